@@ -32,8 +32,7 @@ DRUM_CHANNEL = 9
 DEFAULT_MASTER_LEVEL = 0.5
 """Gain 0..1 after the parts are added: moderate on purpose, see ``LISTENING_ADVICE``."""
 LISTENING_ADVICE = (
-    "Sound starts at half level behind a limiter; turn your headphones down before the first note, "
-    "then up slowly."
+    "Sound starts at half level behind a limiter; turn your headphones down before the first note, then up slowly."
 )
 
 
@@ -109,10 +108,10 @@ class Marker:
 class Timeline:
     """All that sounds. A value that cannot be played is refused here with ``TimelineError``.
 
-    ``bpm`` is quarter notes per minute, 40..320; ``length`` and all places are quarter notes. ``count_in`` holds
-    notes at onsets in ``[-lead_in, 0)``, counted from wherever playing starts. ``bars`` are bar starts,
-    ascending; ``meters`` are ``(onset, numerator, denominator)``. ``programs`` replaces the program of a part:
-    ``(("piano", 26),)``.
+    ``bpm`` is quarter notes per minute, 40..320; ``length`` and all places are quarter notes. ``count_in``
+    holds notes at onsets in ``[-lead_in, 0)``, counted from wherever playing starts. ``bars`` are bar starts,
+    ascending; ``meters`` are ``(onset, numerator, denominator)``. ``programs`` replaces the program of a part,
+    such as ``(("piano", 26),)``.
     """
 
     bpm: float
@@ -173,9 +172,7 @@ class Timeline:
 def sort_events(events: Iterable[NoteEvent]) -> tuple[NoteEvent, ...]:
     """Events by onset, then part, side and pitch: the order a timeline wants, equal for equal music."""
     rank = {name: index for index, name in enumerate(PARTS)}
-    return tuple(
-        sorted(events, key=lambda e: (e.onset, rank.get(e.part, len(rank)), SIDES.index(e.side), e.pitch))
-    )
+    return tuple(sorted(events, key=lambda e: (e.onset, rank.get(e.part, len(rank)), SIDES.index(e.side), e.pitch)))
 
 
 def _check_frame(timeline: Timeline) -> None:
@@ -214,9 +211,7 @@ def _check_event(event: NoteEvent, low: float, high: float) -> None:
     if not low <= event.onset < high:
         raise TimelineError(where, f"it lies outside {low:g} to {high:g}", "move it or lengthen the timeline")
     if not (isfinite(event.duration) and event.duration > 0):
-        raise TimelineError(
-            where, f"it lasts {event.duration!r} quarter notes", "give it a length above zero"
-        )
+        raise TimelineError(where, f"it lasts {event.duration!r} quarter notes", "give it a length above zero")
     if not (0 <= event.pitch <= 127 and 1 <= event.velocity <= 127):
         raise TimelineError(
             where,

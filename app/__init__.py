@@ -1,0 +1,1 @@
+"""The room around the book: window, command line, audio device, MIDI ports."""

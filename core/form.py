@@ -1,0 +1,217 @@
+"""The form: bars as written, and the order in which they are played.
+
+Rows and melody live on played time. The written bars keep repeats, endings and jumps; ``order`` maps every played
+bar to the written bar it is a pass of, so that printing can fold what agrees and an import can be written back.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from core.errors import ChangewrightError
+from core.key import Key
+from core.meter import Meter
+from core.row import ZERO
+
+JUMPS = (
+    "da capo",
+    "da capo al fine",
+    "da capo al coda",
+    "dal segno",
+    "dal segno al fine",
+    "dal segno al coda",
+)
+MARKS = ("segno", "coda", "fine", "to coda")
+
+
+class FormError(ChangewrightError):
+    """Repeats or jumps that cannot be played."""
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenBar:
+    """A bar on paper.
+
+    ``length`` is its real length in quarter notes (a pickup or an overfull bar differs from the metre);
+    ``section`` names a section that begins here; ``key`` a signature that begins here; ``repeat_end`` is how often the
+    repeated stretch is played in all (0: no repeat ends here); ``endings`` are the passes of a numbered ending that
+    this bar is in; ``marks`` and ``jump`` come from :data:`MARKS` and :data:`JUMPS`.
+    """
+
+    number: str
+    meter: Meter
+    length: Fraction
+    section: str | None = None
+    key: Key | None = None
+    repeat_start: bool = False
+    repeat_end: int = 0
+    endings: tuple[int, ...] = ()
+    marks: tuple[str, ...] = ()
+    jump: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A played bar: index from 0, start and length in quarter notes, and the written bar it is a pass of."""
+
+    index: int
+    start: Fraction
+    length: Fraction
+    written: int
+    meter: Meter
+    number: int
+    printed: str
+    section: str | None
+    key: Key | None
+
+    @property
+    def end(self) -> Fraction:
+        """Exclusive end."""
+        return self.start + self.length
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A named stretch of played bars, ``first`` to ``last`` as indexes, end exclusive."""
+
+    name: str
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Written bars, the played order as indexes of them, and whether the first bar is a pickup (bar 0)."""
+
+    written: tuple[WrittenBar, ...]
+    order: tuple[int, ...]
+    pickup: bool = False
+    bars: tuple[Bar, ...] = field(init=False, compare=False, repr=False)
+    sections: tuple[Section, ...] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "bars", self._played())
+        object.__setattr__(self, "sections", self._sections())
+
+    def _played(self) -> tuple[Bar, ...]:
+        bars, at = [], ZERO
+        for index, written_index in enumerate(self.order):
+            written = self.written[written_index]
+            number = index if self.pickup else index + 1
+            bars.append(Bar(index, at, written.length, written_index, written.meter, number, written.number,
+                            written.section, written.key))  # fmt: skip
+            at += written.length
+        return tuple(bars)
+
+    def _sections(self) -> tuple[Section, ...]:
+        starts = [bar.index for bar in self.bars if bar.section is not None]
+        if not starts or starts[0] > (1 if self.pickup else 0):
+            starts.insert(0, 0)
+        if starts and self.pickup and starts[0] == 1:
+            starts[0] = 0
+        ends = [*starts[1:], len(self.bars)]
+        names = [self.bars[start].section or (self.bars[min(1, len(self.bars) - 1)].section if start == 0 and self.pickup
+                                              else "") or "" for start in starts]  # fmt: skip
+        return tuple(Section(name, first, last) for name, first, last in zip(names, starts, ends, strict=True))
+
+    @property
+    def length(self) -> Fraction:
+        """Quarter notes of the whole played form."""
+        return self.bars[-1].end if self.bars else ZERO
+
+    def bar_at(self, onset: Fraction) -> Bar:
+        """The played bar in which a time lies (the last one for a time at or beyond the end)."""
+        return self.bars[max(0, bisect_right(self.bars, onset, key=lambda bar: bar.start) - 1)]
+
+    def bar_numbered(self, number: int) -> Bar:
+        """The played bar with a number (1 for the first full bar, 0 for a pickup); raises :class:`FormError`."""
+        index = number if self.pickup else number - 1
+        if not 0 <= index < len(self.bars):
+            first = 0 if self.pickup else 1
+            raise FormError(f"There is no bar {number}; the tune's bars go from {first} to {self.bars[-1].number}.")
+        return self.bars[index]
+
+    def passes_of(self, bar_index: int) -> tuple[int, ...]:
+        """All played bars that are passes of the same written bar."""
+        written = self.order[bar_index]
+        return tuple(index for index, other in enumerate(self.order) if other == written)
+
+    def key_at(self, bar_index: int, home: Key) -> Key:
+        """The key signature in force at a played bar."""
+        written = self.order[bar_index]
+        return next((bar.key for bar in reversed(self.written[: written + 1]) if bar.key is not None), home)
+
+
+def plain_form(bar_count: int, meter: Meter, sections: tuple[tuple[int, str], ...] = ()) -> Form:
+    """A form without repeats: ``plain_form(12, Meter())``. ``sections`` are (bar index, name)."""
+    names = dict(sections)
+    written = tuple(WrittenBar(str(index + 1), meter, meter.length, names.get(index)) for index in range(bar_count))
+    return Form(written, tuple(range(bar_count)))
+
+
+def played_order(written: tuple[WrittenBar, ...], limit: int = 5000) -> tuple[int, ...]:
+    """The order in which written bars are played: repeats, numbered endings, then one jump to its fine or coda.
+
+    After a jump repeats are not taken again and the last ending is played (common practice, no source).
+    Raises :class:`FormError` when a mark is missing or the form does not end within ``limit`` bars.
+    """
+    order: list[int] = []
+    index, start, round_, jumped, stop_at = 0, 0, 1, False, None
+    counts: dict[int, int] = {}
+    while index < len(written):
+        bar = written[index]
+        if bar.repeat_start and index != start:
+            start, round_ = index, 1
+        if bar.endings and not _plays(written, bar, round_, jumped, index):
+            index += 1
+            continue
+        order.append(index)
+        if len(order) > limit:
+            raise FormError(f"The repeats do not come to an end within {limit} bars; check bar {bar.number}.")
+        if jumped and stop_at == "fine" and "fine" in bar.marks:
+            return tuple(order)
+        if jumped and stop_at == "coda" and "to coda" in bar.marks:
+            index, stop_at = _find(written, "coda", bar), None
+            continue
+        if not jumped and counts.get(index, 1) < _repeat_total(written, index):
+            counts[index] = counts.get(index, 1) + 1
+            index, round_ = start, round_ + 1
+            continue
+        if bar.jump and not jumped:
+            jumped, stop_at = True, ("fine" if "fine" in bar.jump else "coda" if "coda" in bar.jump else None)
+            index = 0 if bar.jump.startswith("da capo") else _find(written, "segno", bar)
+            continue
+        if bar.repeat_end or (bar.endings and not _next_is_ending(written, index)):
+            start, round_ = index + 1, 1
+        index += 1
+    return tuple(order)
+
+
+def _repeat_total(written: tuple[WrittenBar, ...], index: int) -> int:
+    """How often the stretch that ends here is played; in an ending, once for each of its numbers that has a successor."""
+    bar = written[index]
+    if not bar.repeat_end:
+        return 0
+    return len(bar.endings) + 1 if bar.endings else bar.repeat_end
+
+
+def _next_is_ending(written: tuple[WrittenBar, ...], index: int) -> bool:
+    return index + 1 < len(written) and bool(written[index + 1].endings)
+
+
+def _plays(written: tuple[WrittenBar, ...], bar: WrittenBar, round_: int, jumped: bool, index: int) -> bool:
+    if not jumped:
+        return round_ in bar.endings
+    later = index
+    while later < len(written) and written[later].endings == bar.endings:
+        later += 1
+    return later >= len(written) or not written[later].endings
+
+
+def _find(written: tuple[WrittenBar, ...], mark: str, bar: WrittenBar) -> int:
+    for index, other in enumerate(written):
+        if mark in other.marks:
+            return index
+    raise FormError(f"Bar {bar.number} jumps to a {mark} that is not in the tune; mark the bar with {mark!r}.")

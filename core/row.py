@@ -1,0 +1,104 @@
+"""A row: chord slots that cover a stretch of time without gap or overlap. Times are quarter notes from the form's start."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from core.chord import Chord
+
+ZERO = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A chord (None is N.C.) from ``onset`` for ``duration``; ``typed`` is the text as written, if it was typed.
+
+    ``optional`` marks a chord in brackets, one that a player may leave out.
+    """
+
+    onset: Fraction
+    duration: Fraction
+    chord: Chord | None
+    typed: str | None = None
+    optional: bool = False
+
+    @property
+    def end(self) -> Fraction:
+        """Exclusive end."""
+        return self.onset + self.duration
+
+    @property
+    def text(self) -> str:
+        """What was typed, or the canonical symbol."""
+        return self.typed or (self.chord.canonical if self.chord else "N.C.")
+
+
+Row = tuple[Slot, ...]
+
+
+def check_row(row: Row, length: Fraction) -> None:
+    """Raise ValueError unless the row covers 0 … length without gap, overlap or empty slot."""
+    at = ZERO
+    for slot in row:
+        if slot.onset != at or slot.duration <= 0:
+            raise ValueError(f"slot {slot.text} at {slot.onset} lasting {slot.duration}, expected at {at}")
+        at = slot.end
+    if at != length:
+        raise ValueError(f"row ends at {at}, the form at {length}")
+
+
+def slot_index(row: Row, onset: Fraction) -> int:
+    """Index of the slot that sounds at a time; the last one for a time beyond the end."""
+    return max(0, bisect_right(row, onset, key=lambda slot: slot.onset) - 1)
+
+
+def span(row: Row, start: Fraction, end: Fraction) -> Row:
+    """The part of a row between two times, slots at the edges cut to fit."""
+    cut = []
+    for slot in row[slot_index(row, start):]:  # fmt: skip
+        if slot.onset >= end:
+            break
+        onset, stop = max(slot.onset, start), min(slot.end, end)
+        if stop > onset:
+            cut.append(replace(slot, onset=onset, duration=stop - onset))
+    return tuple(cut)
+
+
+def splice(row: Row, start: Fraction, end: Fraction, new: Row) -> Row:
+    """The row with the time from start to end replaced by ``new``, which must cover exactly that time."""
+    total = row[-1].end if row else ZERO
+    return span(row, ZERO, start) + new + span(row, end, total)
+
+
+def merged(row: Row) -> Row:
+    """Neighbours with the same chord and text joined into one slot, so that rows can be compared by sound."""
+    result: list[Slot] = []
+    for slot in row:
+        last = result[-1] if result else None
+        if last and last.chord == slot.chord and last.optional == slot.optional:
+            result[-1] = replace(last, duration=last.duration + slot.duration)
+        else:
+            result.append(slot)
+    return tuple(result)
+
+
+def same_chords(one: Row, other: Row) -> bool:
+    """Whether two rows sound the same chords at the same times, whatever was typed."""
+
+    def content(row: Row) -> list[tuple[Fraction, Chord | None]]:
+        return [(slot.onset, slot.chord) for slot in merged(row)]
+
+    return content(one) == content(other)
+
+
+def laid_out(start: Fraction, end: Fraction, chords: tuple[tuple[Chord | None, int], ...]) -> Row:
+    """Chords with relative weights laid over a span: ``((Dm7, 1), (G7, 1))`` halves it."""
+    total = sum(weight for _, weight in chords)
+    row, at = [], start
+    for chord, weight in chords:
+        duration = (end - start) * Fraction(weight, total)
+        row.append(Slot(at, duration, chord))
+        at += duration
+    return tuple(row)
