@@ -110,8 +110,8 @@ class Timeline:
 
     ``bpm`` is quarter notes per minute, 40..320; ``length`` and all places are quarter notes. ``count_in``
     holds notes at onsets in ``[-lead_in, 0)``, counted from wherever playing starts. ``bars`` are bar starts,
-    ascending; ``meters`` are ``(onset, numerator, denominator)``. ``programs`` replaces the program of a part,
-    such as ``(("piano", 26),)``.
+    ascending; ``meters`` are ``(onset, numerator, denominator)``. ``programs`` replaces the program of a
+    part: ``(("piano", 26),)``.
     """
 
     bpm: float
