@@ -1,0 +1,1 @@
+"""The page: what stands where (plain Python), and the painters that draw it."""

@@ -1,0 +1,237 @@
+"""The tune as signs on a staff: note values, dots, ties, rests, beams, tuplets, accidentals. Plain Python.
+
+A melody is cut at bar lines and at the middle of the bar, so that the beat can be seen; what is cut is tied.
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from core.chart import Melody, Note
+from core.meter import Meter
+from core.pitch import LETTERS, NATURAL_FIFTHS, alteration_of, letter_of
+
+# Written values: quarter notes → (denominator of the value, dots).
+VALUES: dict[Fraction, tuple[int, int]] = {
+    Fraction(4, value) * (1 + Fraction(dots, 2)): (value, dots)
+    for value in (1, 2, 4, 8, 16, 32)
+    for dots in (1, 0)
+}
+SHORTEST = Fraction(1, 8)
+TUPLETS = {3: Fraction(3, 2), 5: Fraction(5, 4), 7: Fraction(7, 4)}
+
+
+@dataclass(frozen=True, slots=True)
+class NoteMark:
+    """One written note: ``offset`` from the bar's start in quarters, ``value`` 1 2 4 8 16 32, staff ``step`` (C4 is 28).
+
+    ``accidental`` is what is printed (semitones) or None; ``tied`` leads to the next mark; ``source`` is the index
+    of the melody note; ``beam`` and ``tuplet`` number groups inside the bar (None: no group); ``ratio`` is the
+    tuplet's number.
+    """
+
+    offset: Fraction
+    duration: Fraction
+    value: int
+    dots: int
+    step: int
+    accidental: int | None
+    tied: bool
+    source: int
+    beam: int | None = None
+    tuplet: int | None = None
+    ratio: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class RestMark:
+    """One written rest."""
+
+    offset: Fraction
+    duration: Fraction
+    value: int
+    dots: int
+    tuplet: int | None = None
+    ratio: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class BarNotation:
+    """Everything on the staff of one bar, in order of time."""
+
+    notes: tuple[NoteMark, ...] = ()
+    rests: tuple[RestMark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    offset: Fraction
+    duration: Fraction
+    note: Note | None
+    source: int
+    tied: bool = False
+    begins: bool = True
+
+
+def write_bar(melody: Melody, start: Fraction, length: Fraction, meter: Meter, signature: int) -> BarNotation:
+    """The signs of one bar; an empty bar of a tune is a whole rest, a bar without any melody at all is empty."""
+    if not melody:
+        return BarNotation()
+    pieces = _pieces(melody, start, length)
+    if all(piece.note is None for piece in pieces):
+        return BarNotation((), (RestMark(Fraction(0), length, 1, 0),))
+    lead = meter.length - length if length < meter.length and start == 0 else Fraction(0)
+    written = [mark for group in _grouped(pieces, meter, lead) for mark in group]
+    return _finished(written, signature, meter, lead)
+
+
+def _pieces(melody: Melody, start: Fraction, length: Fraction) -> list[_Piece]:
+    pieces, at, end = [], Fraction(0), length
+    for index, note in enumerate(melody):
+        if note.end <= start or note.onset >= start + length:
+            continue
+        onset, stop = max(note.onset - start, Fraction(0)), min(note.end - start, end)
+        if onset > at:
+            pieces.append(_Piece(at, onset - at, None, -1))
+        pieces.append(_Piece(onset, stop - onset, note, index, note.end - start > end, note.onset >= start))
+        at = stop
+    if at < end:
+        pieces.append(_Piece(at, end - at, None, -1))
+    return pieces
+
+
+Written = tuple[_Piece, int, int, "tuple[int, int] | None"]  # piece, value, dots, (tuplet group, its number)
+
+
+def _grouped(pieces: list[_Piece], meter: Meter, lead: Fraction) -> list[list[Written]]:
+    """Cut pieces into written values, tuplets first."""
+    spans = _tuplet_spans(pieces)
+    result: list[list[Written]] = []
+    for piece in pieces:
+        found = next((s for s in spans if s[0] <= piece.offset and piece.offset + piece.duration <= s[1]), None)
+        if found:
+            factor = TUPLETS[found[2]]
+            value, dots = _nearest(piece.duration * factor)
+            result.append([(piece, value, dots, (spans.index(found), found[2]))])
+        else:
+            result.append([(part, value, dots, None) for part, value, dots in _cut(piece, meter, lead)])
+    return result
+
+
+def _tuplet_spans(pieces: list[_Piece]) -> list[tuple[Fraction, Fraction, int]]:
+    """Stretches of one or two beats that hold thirds, fifths or sevenths of a beat."""
+    spans: list[tuple[Fraction, Fraction, int]] = []
+    for piece in pieces:
+        for number in TUPLETS:
+            odd = [value for value in (piece.offset, piece.offset + piece.duration) if value.denominator % number == 0]
+            if not odd or any(start <= piece.offset < end for start, end, _ in spans):
+                continue
+            beats = 2 if (piece.duration * number) % 2 == 0 and piece.duration > Fraction(1, 3) else 1
+            first = Fraction(int(piece.offset) // beats * beats)
+            spans.append((first, first + beats, number))
+    return spans
+
+
+def _nearest(duration: Fraction) -> tuple[int, int]:
+    return VALUES.get(duration) or VALUES[min(VALUES, key=lambda value: abs(value - duration))]
+
+
+def _cut(piece: _Piece, meter: Meter, lead: Fraction) -> list[tuple[_Piece, int, int]]:
+    """Written values of a piece, cut where a beat would be hidden; ``lead`` shifts a pickup to the bar's end."""
+    offset = piece.offset + lead
+    cut_at = _must_cut(offset, piece.duration, meter)
+    if cut_at is None and piece.duration in VALUES:
+        return [(piece, *VALUES[piece.duration])]
+    if cut_at is None:
+        cut_at = offset + max((value for value in VALUES if value < piece.duration), default=SHORTEST)
+        if piece.duration <= SHORTEST:
+            return [(piece, *_nearest(piece.duration))]
+    first = cut_at - offset
+    head = replace(piece, duration=first, tied=piece.note is not None)
+    tail = replace(piece, offset=piece.offset + first, duration=piece.duration - first, begins=False)
+    return _cut(head, meter, lead) + _cut(tail, meter, lead)
+
+
+def _must_cut(offset: Fraction, duration: Fraction, meter: Meter) -> Fraction | None:
+    """The place where a note must be cut so that the beat stays visible, or None."""
+    end, beat = offset + duration, meter.beat
+    middle = {4: 2 * beat, 5: 3 * beat, 6: 3 * beat}.get(meter.beats)
+    on_beat = offset % beat == 0
+    if meter.is_compound:
+        following = (offset // beat + 1) * beat
+        return following if end > following and not (on_beat and duration % beat == 0) else None
+    if middle is not None and offset < middle < end:
+        whole = offset == 0 and duration in VALUES
+        syncopation = offset == beat and duration == 2 * beat and meter.beats == 4
+        return None if whole or syncopation else middle
+    if not on_beat and duration > beat * Fraction(3, 2):
+        return (offset // beat + 1) * beat
+    return None
+
+
+def _finished(written: list[Written], signature: int, meter: Meter, lead: Fraction) -> BarNotation:
+    notes: list[NoteMark] = []
+    rests: list[RestMark] = []
+    state: dict[int, int] = {}
+    for piece, value, dots, group in written:
+        tuplet, ratio = group if group else (None, 0)
+        if piece.note is None:
+            rests.append(RestMark(piece.offset, piece.duration, value, dots, tuplet, ratio))
+            continue
+        step, alteration = piece.note.pitch.staff_step, alteration_of(piece.note.pitch.fifths)
+        shown = alteration if piece.begins and state.get(step, signature_alteration(step, signature)) != alteration else None
+        if piece.begins:
+            state[step] = alteration
+        notes.append(NoteMark(piece.offset, piece.duration, value, dots, step, shown, piece.tied, piece.source,
+                              None, tuplet, ratio))  # fmt: skip
+    return BarNotation(tuple(_beamed(notes, rests, meter, lead)), tuple(rests))
+
+
+def signature_alteration(step: int, signature: int) -> int:
+    """What a key signature does to a staff step: ``signature_alteration(34, -3) == -1`` (B in three flats)."""
+    place = NATURAL_FIFTHS[LETTERS[step % 7]] + 1
+    if signature > 0:
+        return 1 if place < signature else 0
+    return -1 if place >= 7 + signature else 0
+
+
+def signature_steps(signature: int) -> tuple[int, ...]:
+    """Staff steps of the accidentals of a key signature in the treble clef, in printed order."""
+    sharps = (38, 35, 39, 36, 33, 37, 34)
+    flats = (34, 37, 33, 36, 32, 35, 31)
+    return sharps[:signature] if signature > 0 else flats[:-signature] if signature < 0 else ()
+
+
+def _beamed(notes: list[NoteMark], rests: list[RestMark], meter: Meter, lead: Fraction) -> list[NoteMark]:
+    """Neighbouring flags inside one beat become a beam."""
+    result: list[NoteMark] = []
+    group, open_ = 0, False
+    rest_places = {rest.offset for rest in rests}
+    for index, mark in enumerate(notes):
+        before = result[-1] if result else None
+        joins = (
+            before is not None and mark.value >= 8 and before.value >= 8
+            and before.offset + before.duration == mark.offset and mark.offset not in rest_places
+            and (before.offset + lead) // meter.beat == (mark.offset + lead) // meter.beat
+        )  # fmt: skip
+        if joins and before is not None:
+            if not open_:
+                group, open_ = group + 1, True
+                result[-1] = replace(before, beam=group)
+            result.append(replace(notes[index], beam=group))
+        else:
+            open_ = False
+            result.append(mark)
+    return result
+
+
+def pitch_letter(step: int) -> str:
+    """Letter of a staff step: ``pitch_letter(28) == 'C'``."""
+    return LETTERS[step % 7]
+
+
+def step_name(note: Note) -> str:
+    """Letter and octave of a note for reading aloud: ``'B4'`` without its accidental."""
+    return f"{letter_of(note.pitch.fifths)}{note.pitch.octave}"
