@@ -164,7 +164,8 @@ def _polychord(text: str, above: str, below: str) -> Chord:
 
 
 _TENSIONS = {
-    degree.fifths % 12: degree for degree in map(parse_degree, ["1", "b9", "9", "#9", "b11", "11", "#11", "12", "b13", "13", "b14", "14"])
+    degree.fifths % 12: degree
+    for degree in map(parse_degree, ["1", "b9", "9", "#9", "b11", "11", "#11", "12", "b13", "13", "b14", "14"])
 }
 
 
@@ -239,3 +240,8 @@ def format_quality(quality: Quality, style: str = "plain") -> str:
 def _signed(ascii_text: str) -> str:
     """♭ and ♯ before numbers only, so that words keep their letters."""
     return re.sub(r"([b#])(?=\d)", lambda match: with_signs(match[1]), ascii_text)
+
+
+def echo(written: Chord | None) -> str:
+    """The notes of a chord, shown while it is typed: ``echo(parse_symbol('C7')) == 'C E G B♭'``."""
+    return "silence" if written is None else " ".join(with_signs(name_of(tone)) for tone in written.tones)

@@ -1,0 +1,489 @@
+"""Bar text to chart. The grammar is described in :mod:`core.bar_text`."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from core.abc_notes import MelodyTextError, join_tied, parse_abc_bar
+from core.chart import (
+    DEFAULT_TEMPO,
+    STANDARD,
+    TEMPO_RANGE,
+    Chart,
+    ChartError,
+    Melody,
+    NamedRow,
+    Step,
+    Take,
+    check_chart,
+)
+from core.errors import ChangewrightError
+from core.form import JUMPS, MARKS, Bar, Form, FormError, WrittenBar, played_order
+from core.key import Key, KeyTextError, parse_key
+from core.meter import Meter, MeterError, parse_meter
+from core.row import Row, Slot, check_row
+from core.symbol import SymbolError, parse_symbol
+
+HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference")
+TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "melody")
+_WORD = re.compile(r"\s*([a-z]+)\s*:\s?(.*)$")
+_ENDING = re.compile(r"(\d+(?:,\d+)*)\.$")
+_BARLINE = re.compile(r":\|(?:x(\d+))?|\|:|\|")
+_DIRECTIVE = re.compile(r"\{([^{}]*)\}")
+
+
+class BarTextError(ChangewrightError):
+    """Bar text that cannot be read; ``line`` and ``column`` count from 1."""
+
+    def __init__(self, line: int, column: int, problem: str) -> None:
+        self.line, self.column, self.problem = line, column, problem
+        super().__init__(f"Line {line}, column {column}: {problem}")
+
+
+# --- one bar -----------------------------------------------------------------------------------------------------
+
+
+class BarError(ChangewrightError):
+    """A bar that cannot be read; ``position`` is a character of the text counted from 0."""
+
+    def __init__(self, position: int, problem: str) -> None:
+        self.position, self.problem = position, problem
+        super().__init__(problem)
+
+
+def parse_bar(
+    text: str, start: Fraction, length: Fraction, meter: Meter, previous: Row = (), names: str = "english"
+) -> Row:
+    """The slots of one bar. ``previous`` is the bar before, for ``%`` and ``~``. Raises :class:`BarError`.
+
+    A leading ``~`` gives a slot with the chord held; joining it to the slot before is the caller's affair.
+    """
+    words = [(match[0], match.start()) for match in re.finditer(r"\S+", text)]
+    if not words:
+        raise BarError(0, "The bar is empty; write a chord, N.C. for silence or % for the bar before.")
+    if [word for word, _ in words] in (["%"], ["./."], ["sim."]):
+        return _repeated(words[0][1], start, length, previous)
+    beats = _durations(words, length, meter)
+    slots: list[Slot] = []
+    at = start
+    for (word, position), duration in zip(words, beats, strict=True):
+        if word == "/" and slots:
+            slots[-1] = replace(slots[-1], duration=slots[-1].duration + duration)
+        elif word == "/":
+            raise BarError(position, "A slash holds a chord, and there is none before it in this bar; write ~ to hold"
+                                     " the chord before the bar line.")  # fmt: skip
+        else:
+            slots.append(_slot(word.partition("*")[0], position, at, duration, previous if not slots else (), names))
+        at += duration
+    return tuple(slots)
+
+
+def _repeated(position: int, start: Fraction, length: Fraction, previous: Row) -> Row:
+    if not previous or previous[-1].end - previous[0].onset != length:
+        raise BarError(position, "% repeats the bar before, and there is none of the same length.")
+    shift = start - previous[0].onset
+    return tuple(replace(slot, onset=slot.onset + shift) for slot in previous)
+
+
+def _durations(words: list[tuple[str, int]], length: Fraction, meter: Meter) -> list[Fraction]:
+    starred = [word for word, _ in words if "*" in word]
+    if starred:
+        return _starred(words, length)
+    if not any(word == "/" for word, _ in words):
+        return [length / len(words)] * len(words)
+    for unit in (meter.beat, meter.pulse):
+        if unit * len(words) == length:
+            return [unit] * len(words)
+    needed = length / meter.beat
+    raise BarError(
+        words[-1][1], f"The bar has {len(words)} beats and needs {needed}; give every chord and slash one beat."
+    )
+
+
+def _starred(words: list[tuple[str, int]], length: Fraction) -> list[Fraction]:
+    durations = []
+    for word, position in words:
+        try:
+            durations.append(Fraction(word.partition("*")[2]))
+        except (ValueError, ZeroDivisionError):
+            raise BarError(position, f"{word!r} needs a length like C7*3/2; with * every chord has one.") from None
+    if sum(durations) != length or min(durations) <= 0:
+        raise BarError(words[-1][1], f"The lengths add up to {sum(durations)} quarter notes and the bar has {length}.")
+    return durations
+
+
+def _slot(word: str, position: int, at: Fraction, duration: Fraction, previous: Row, names: str) -> Slot:
+    if word == "~":
+        if not previous:
+            raise BarError(position, "~ holds the chord before the bar line, and there is none.")
+        return replace(previous[-1], onset=at, duration=duration, typed="~")
+    optional = word.startswith("(") and word.endswith(")") and len(word) > 2
+    text = word[1:-1] if optional else word
+    try:
+        chord = parse_symbol(text, names)
+    except SymbolError as error:
+        raise BarError(position + error.position + int(optional), str(error)) from error
+    canonical = chord.canonical if chord else "N.C."
+    return Slot(at, duration, chord, None if text == canonical else text, optional)
+
+
+# --- the whole text ----------------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _Cell:
+    """A bar of text while it is being read."""
+
+    line: int
+    column: int
+    text: str
+    repeat_start: bool = False
+    repeat_end: int = 0
+    section: str | None = None
+    melody: tuple[int, int, str] | None = None
+
+
+@dataclass(slots=True)
+class _Block:
+    """Lines that belong to one row: its kind, name, bars, loose melody lines and single words."""
+
+    kind: str
+    name: str
+    line: int
+    as_played: bool = False
+    cells: list[_Cell] = field(default_factory=list)
+    tune: list[tuple[int, int, str]] = field(default_factory=list)
+    words: list[tuple[str, str, int]] = field(default_factory=list)
+    tune_only: bool = False
+
+    def word(self, name: str) -> str | None:
+        return next((value for word, value, _ in self.words if word == name), None)
+
+
+def chart_from_bar_text(text: str, names: str = "english") -> Chart:
+    """Read bar text; raises :class:`BarTextError` with line, column, what is wrong and what would be right."""
+    blocks = _blocks(text.lstrip("\ufeff"))
+    main = blocks[0]
+    if not main.cells:
+        raise BarTextError(
+            main.line, 1, "There are no bars; write chords between | signs, like | Dm7 | G7 | Cmaj7 | % |."
+        )
+    key = _key(main, Key(0))
+    form = _form(main, key)
+    row = _row(main, form, names)
+    melody = _melody(main, form, key)
+    references: list[NamedRow] = [NamedRow(main.word("row") or STANDARD, row)]
+    takes: list[Take] = []
+    for block in blocks[1:]:
+        if block.kind == "melody":
+            melody = _played_tune(block, form, key)
+        elif block.kind == "row" and block.name == references[0].name:
+            references[0] = NamedRow(block.name, _row(block, form, names))
+        elif block.kind == "row":
+            references.append(NamedRow(block.name, _row(block, form, names)))
+        elif block.kind == "played_take":
+            takes[-1] = replace(takes[-1], row=_row(block, takes[-1].form or form, names))
+        elif block.kind == "take_melody":
+            own = takes[-1].form or form
+            takes[-1] = replace(takes[-1], melody=_played_tune(block, own, takes[-1].key or key))
+        else:
+            takes.append(_take(block, form, key, names))
+    chart = Chart(main.word("title") or "Untitled", key, form, tuple(references), tuple(takes), melody,
+                  main.word("composer") or "", _tempo(main), main.word("feel") or "medium swing",
+                  main.word("reference") or references[0].name, _lines_of(main.word("note")))  # fmt: skip
+    try:
+        return check_chart(chart)
+    except ChartError as error:
+        raise BarTextError(main.line, 1, str(error)) from error
+
+
+def _blocks(text: str) -> list[_Block]:
+    block = _Block("main", STANDARD, 1)
+    blocks, section, take = [block], None, ""
+    for number, line in enumerate(text.splitlines(), 1):
+        stripped = line.strip()
+        if not stripped or stripped.startswith("#"):
+            continue
+        if re.fullmatch(r"\[[^\[\]|]*\]", stripped):
+            section = stripped[1:-1].strip()
+            continue
+        word = None if stripped.startswith("|") else _WORD.match(line)
+        if word and word[1] == "m":
+            _add_tune(block, number, line)
+        elif word and word[1] in ("row", "take", "melody") and (word[1] != "row" or any(b.cells for b in blocks)):
+            block = _new_block(word[1], word[2], number, take)
+            take = block.name if block.kind == "take" else "" if block.kind == "row" else take
+            blocks.append(block)
+        elif word and "|" not in word[1]:
+            _add_word(block, word, number, line)
+        elif "|" in line:
+            _add_cells(block, number, line, section)
+            section = None
+        else:
+            raise BarTextError(
+                number, 1, f"Cannot read {stripped!r}; bars stand between | signs, headers are 'key: value'."
+            )
+    return blocks
+
+
+def _new_block(kind: str, rest: str, number: int, take: str) -> _Block:
+    name, mark, _ = rest.partition("(as played)")
+    if kind == "melody":
+        return _Block("take_melody" if take else "melody", take, number, True, tune_only=True)
+    if kind == "row" and take and name.strip() == take:
+        return _Block("played_take", take, number, True)
+    if not name.strip():
+        raise BarTextError(number, 1, f"{kind}: needs a name.")
+    return _Block(kind, name.strip(), number, bool(mark))
+
+
+def _add_word(block: _Block, word: re.Match[str], number: int, line: str) -> None:
+    known = HEADER_WORDS if block.kind == "main" else TAKE_WORDS
+    if word[1] not in known:
+        close = difflib.get_close_matches(word[1], known, n=1)
+        advice = f"did you mean {close[0]!r}?" if close else "known words are " + ", ".join(known) + "."
+        raise BarTextError(number, line.index(word[1]) + 1, f"{word[1]!r} is not a word of the header; {advice}")
+    block.words.append((word[1], word[2].strip(), number))
+
+
+def _add_cells(block: _Block, number: int, line: str, section: str | None) -> None:
+    """Split a line at its bar lines. Text before the first and after the last bar line counts as a bar too."""
+    position, opening, first = 0, False, True
+    for match in [*_BARLINE.finditer(line), None]:
+        end = match.start() if match else len(line)
+        content = line[position:end]
+        if content.strip():
+            cell = _Cell(number, position + len(content) - len(content.lstrip()) + 1, content.strip(), opening)
+            cell.section = section if first else None
+            block.cells.append(cell)
+            opening, first = False, False
+        elif match and position and not first and match[0] == "|" and not content and line[position - 1] == "|":
+            raise BarTextError(number, position + 1, "An empty bar; write a chord, N.C. or %.")
+        if match is None:
+            return
+        if match[0].startswith(":") and block.cells:
+            block.cells[-1].repeat_end = int(match[1] or 2)
+        opening = opening or match[0] == "|:"
+        position = match.end()
+
+
+def _add_tune(block: _Block, number: int, line: str) -> None:
+    column = line.index(":") + 1
+    body = line[column:]
+    parts, at = [], column
+    for part in body.split("|"):
+        parts.append((number, at + len(part) - len(part.lstrip()) + 1, part.strip()))
+        at += len(part) + 1
+    if parts and not parts[-1][2]:
+        parts.pop()
+    if block.tune_only:
+        block.tune += parts
+        return
+    line_numbers = sorted({cell.line for cell in block.cells})
+    cells = [cell for cell in block.cells if line_numbers and cell.line == line_numbers[-1] and cell.melody is None]
+    if len(parts) > len(cells):
+        raise BarTextError(
+            number, 1, f"The melody has {len(parts)} bars and the line of bars above it has {len(cells)}."
+        )
+    for cell, tune in zip(cells, parts, strict=False):
+        cell.melody = tune
+
+
+def _key(block: _Block, default: Key) -> Key:
+    for word, value, line in block.words:
+        if word == "key":
+            try:
+                return parse_key(value)
+            except KeyTextError as error:
+                raise BarTextError(line, 1, str(error)) from error
+    return default
+
+
+def _tempo(block: _Block) -> int:
+    for word, value, line in block.words:
+        if word == "tempo":
+            if not value.isdigit() or not TEMPO_RANGE[0] <= int(value) <= TEMPO_RANGE[1]:
+                low, high = TEMPO_RANGE
+                raise BarTextError(
+                    line, 1, f"Cannot use the tempo {value!r}; write a whole number from {low} to {high}."
+                )
+            return int(value)
+    return DEFAULT_TEMPO
+
+
+def _form(block: _Block, key: Key) -> Form:
+    meter = Meter()
+    for word, value, line in block.words:
+        if word == "meter":
+            try:
+                meter = parse_meter(value)
+            except MeterError as error:
+                raise BarTextError(line, 1, str(error)) from error
+    written: list[WrittenBar] = []
+    pickup = False
+    for index, cell in enumerate(block.cells):
+        bar, meter, is_pickup = _written_bar(cell, index, meter, pickup)
+        pickup = pickup or is_pickup
+        written.append(bar)
+    try:
+        return Form(tuple(written), played_order(tuple(written)), pickup)
+    except FormError as error:
+        raise BarTextError(block.cells[0].line, 1, str(error)) from error
+
+
+def _written_bar(cell: _Cell, index: int, meter: Meter, pickup: bool) -> tuple[WrittenBar, Meter, bool]:
+    bar = WrittenBar(
+        str(index if pickup else index + 1), meter, meter.length, cell.section, None, cell.repeat_start, cell.repeat_end
+    )
+    is_pickup = False
+    for match in _DIRECTIVE.finditer(cell.text):
+        directive = match[1].strip()
+        word, _, rest = directive.partition(" ")
+        try:
+            if directive == "pickup" and index == 0:
+                is_pickup, bar = True, replace(bar, number="0")
+            elif directive in MARKS:
+                bar = replace(bar, marks=(*bar.marks, directive))
+            elif directive in JUMPS:
+                bar = replace(bar, jump=directive)
+            elif word == "key":
+                bar = replace(bar, key=parse_key(rest))
+            elif word == "bar" and rest:
+                bar = replace(bar, number=rest)
+            elif word == "length":
+                bar = replace(bar, length=Fraction(rest))
+            else:
+                meter = parse_meter(directive)
+                bar = replace(bar, meter=meter, length=meter.length)
+        except (KeyTextError, MeterError, ValueError, ZeroDivisionError):
+            raise _bad_directive(cell, match) from None
+        if bar.length <= 0:
+            raise _bad_directive(cell, match)
+    ending = _ENDING.match(cell.text.split()[0]) if cell.text.split() else None
+    return (replace(bar, endings=tuple(map(int, ending[1].split(",")))) if ending else bar), meter, is_pickup
+
+
+def _bad_directive(cell: _Cell, match: re.Match[str]) -> BarTextError:
+    known = (*MARKS, *JUMPS, "pickup", "key Bb major", "length 2", "bar 12", "3/4")
+    close = difflib.get_close_matches(match[1], known, n=1)
+    advice = (
+        f"did you mean {{{close[0]}}}?" if close else "known are " + ", ".join(f"{{{word}}}" for word in known) + "."
+    )
+    return BarTextError(cell.line, cell.column + match.start(), f"Cannot read {match[0]!r}; {advice}")
+
+
+def _chord_text(cell: _Cell) -> str:
+    """The chords of a cell; signs are blanked so that columns stay right."""
+    blanked = _DIRECTIVE.sub(lambda match: " " * len(match[0]), cell.text)
+    return re.sub(r"^\s*\d+(?:,\d+)*\.(?=\s|$)", lambda match: " " * len(match[0]), blanked)
+
+
+def _row(block: _Block, form: Form, names: str) -> Row:
+    """The row of a block on played time: its cells are the written bars, or the played ones if it says so."""
+    needed = len(form.bars) if block.as_played else len(form.written)
+    if len(block.cells) != needed:
+        line = block.cells[-1].line if block.cells else block.line
+        raise BarTextError(line, 1, f"The row {block.name!r} has {len(block.cells)} bars and the form has {needed}.")
+    slots: list[Slot] = []
+    previous: Row = ()
+    for bar in form.bars:
+        cell = block.cells[bar.index if block.as_played else bar.written]
+        try:
+            part = parse_bar(_chord_text(cell), bar.start, bar.length, bar.meter, previous, names)
+        except BarError as error:
+            raise BarTextError(cell.line, cell.column + error.position, error.problem) from error
+        previous = part
+        if part[0].typed == "~" and slots:
+            slots[-1] = replace(slots[-1], duration=slots[-1].duration + part[0].duration)
+            previous = (replace(part[0], typed=slots[-1].typed), *part[1:])
+            part = part[1:]
+        slots.extend(part)
+    check_row(tuple(slots), form.length)
+    return tuple(slots)
+
+
+def _melody(block: _Block, form: Form, key: Key) -> Melody:
+    bars = []
+    for bar in form.bars:
+        cell = block.cells[bar.written]
+        bars.append(_tune_bar(cell.melody, bar, form.key_at(bar.index, key)))
+    return join_tied(bars)
+
+
+def _played_tune(block: _Block, form: Form, key: Key) -> Melody:
+    if len(block.tune) > len(form.bars):
+        raise BarTextError(block.line, 1, f"The melody has {len(block.tune)} bars and the form {len(form.bars)}.")
+    padded = [*block.tune, *[None] * (len(form.bars) - len(block.tune))]
+    return join_tied([_tune_bar(part, bar, form.key_at(bar.index, key))
+                      for part, bar in zip(padded, form.bars, strict=True)])  # fmt: skip
+
+
+def _tune_bar(part: tuple[int, int, str] | None, bar: Bar, key: Key) -> tuple[Melody, bool]:
+    if part is None:
+        return (), False
+    line, column, text = part
+    try:
+        return parse_abc_bar(text, bar, key)
+    except MelodyTextError as error:
+        raise BarTextError(line, column + error.position, str(error)) from error
+
+
+def _take(block: _Block, form: Form, key: Key, names: str) -> Take:
+    own_form = block.word("form") == "own"
+    own_key = _key(block, key) if block.word("key") else None
+    take_form = _form(block, own_key or key) if own_form else form
+    row = _row(block, take_form, names)
+    steps = tuple(_step(value, line) for word, value, line in block.words if word == "step")
+    locked = frozenset(take_form.bar_numbered(n).index for n in _numbers(block, "lock"))
+    tunes = own_form and any(cell.melody for cell in block.cells)
+    melody = _melody(block, take_form, own_key or key) if tunes else None
+    return Take(block.name, row, steps, locked, take_form if own_form else None, own_key, melody,
+                _alignment(block, form), (_numbers(block, "seed") or [1])[0], _lines_of(block.word("note")))  # fmt: skip
+
+
+def _lines_of(value: str | None) -> str:
+    """A note with its line ends back."""
+    return (value or "").replace("\\n", "\n")
+
+
+def _numbers(block: _Block, name: str) -> list[int]:
+    for word, value, line in block.words:
+        if word == name:
+            try:
+                return [int(part) for part in value.split()]
+            except ValueError:
+                raise BarTextError(line, 1, f"{name}: takes whole numbers, not {value!r}.") from None
+    return []
+
+
+def _alignment(block: _Block, form: Form) -> tuple[int | None, ...] | None:
+    for word, value, line in block.words:
+        if word == "align":
+            try:
+                return tuple(None if part == "-" else form.bar_numbered(int(part)).index for part in value.split())
+            except (ValueError, FormError) as error:
+                raise BarTextError(line, 1, f"align: takes bar numbers and '-': {error}") from error
+    return None
+
+
+def _step(value: str, line: int) -> Step:
+    parts = [part.strip() for part in value.split(" ; ", 5)]
+    try:
+        technique, start, end = parts[0], Fraction(parts[1]), Fraction(parts[2])
+        before, after = _timed(parts[3], start), _timed(parts[4], start)
+    except (ValueError, IndexError, ZeroDivisionError, ChangewrightError) as error:
+        raise BarTextError(line, 1, "Cannot read this step; it is written 'technique ; start ; end ; chords ; chords'"
+                                    f" with chords like Bb7*4 ({error}).") from error  # fmt: skip
+    return Step(technique, start, end, before, after, _lines_of(parts[5] if len(parts) > 5 else ""))
+
+
+def _timed(text: str, start: Fraction) -> Row:
+    slots, at = [], start
+    for word in text.split():
+        symbol, _, duration = word.rpartition("*")
+        slots.append(_slot(symbol, 0, at, Fraction(duration), (), "english"))
+        at += Fraction(duration)
+    return tuple(slots)

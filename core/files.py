@@ -1,0 +1,125 @@
+"""Files: atomic writing, and one door for every readable and writable ending."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from core.bar_text import chart_from_bar_text, chart_to_bar_text
+from core.chart import Chart
+from core.chart_json import chart_from_json, chart_to_json
+from core.errors import ChangewrightError, FileError
+
+OWN_ENDING = ".changes.json"
+FOREIGN_ENDINGS = (".musicxml", ".mxl", ".xml")
+READABLE = (OWN_ENDING, ".txt", *FOREIGN_ENDINGS)
+MAX_TEXT_BYTES = 20_000_000
+
+
+def ending_of(path: str | os.PathLike[str]) -> str:
+    """The ending that names the format: ``.changes.json`` or the last suffix, in lower case."""
+    name = Path(path).name.lower()
+    return OWN_ENDING if name.endswith((OWN_ENDING, ".json")) else Path(name).suffix
+
+
+def write_atomic(path: str | os.PathLike[str], write: Callable[[str], None]) -> None:
+    """Call ``write`` with a temporary name in the same folder, then move it into place; all or nothing.
+
+    Raises :class:`FileError` when the folder cannot be written, the disk is full or the place is a folder.
+    """
+    target = Path(path)
+    if target.is_dir():
+        raise FileError(path, "is a folder", "give a file name")
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent or Path("."))
+        os.close(handle)
+    except OSError as error:
+        raise FileError(path, f"cannot write here ({_reason(error)})", "choose another folder") from error
+    try:
+        write(temporary)
+        _sync(temporary)
+        _keep_mode(target, temporary)
+        os.replace(temporary, target)
+    except OSError as error:
+        raise FileError(path, f"writing failed ({_reason(error)})", "the old file is untouched; free space or choose "
+                        "another folder") from error  # fmt: skip
+    finally:
+        Path(temporary).unlink(missing_ok=True)
+
+
+def _sync(name: str) -> None:
+    descriptor = os.open(name, os.O_RDWR)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _keep_mode(target: Path, temporary: str) -> None:
+    """A temporary file is private; give it the rights of the file it replaces, or those a new file would have."""
+    umask = os.umask(0)
+    os.umask(umask)
+    mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~umask
+    os.chmod(temporary, mode)
+
+
+def write_text_atomic(path: str | os.PathLike[str], text: str) -> None:
+    """Write UTF-8 text, all or nothing (see :func:`write_atomic`)."""
+
+    def write(name: str) -> None:
+        Path(name).write_text(text, encoding="utf-8", newline="\n")
+
+    write_atomic(path, write)
+
+
+def read_text(path: str | os.PathLike[str]) -> str:
+    """Read UTF-8 text; raises :class:`FileError` for a missing, unreadable, too large or non-text file."""
+    try:
+        size = Path(path).stat().st_size
+        if size > MAX_TEXT_BYTES:
+            raise FileError(
+                path, f"is {size // 1_000_000} MB of text", f"charts are at most {MAX_TEXT_BYTES // 1_000_000} MB"
+            )
+        return Path(path).read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise FileError(path, f"is not text (byte {error.start} is not UTF-8)", "save it as UTF-8 text") from error
+    except OSError as error:
+        raise FileError(path, f"cannot be read ({_reason(error)})", "check the name and the rights") from error
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()
+
+
+def load_chart(path: str | os.PathLike[str]) -> tuple[Chart, tuple[str, ...]]:
+    """Read a chart by its ending, with the list of everything that was guessed (empty for our own formats).
+
+    Raises :class:`FileError` naming the file, the place in it and what to do.
+    """
+    ending = ending_of(path)
+    if ending in FOREIGN_ENDINGS:
+        from core.foreign import read_foreign  # starts a process of its own; not needed for our own files
+
+        imported = read_foreign(path)
+        return imported.chart, imported.report
+    if ending not in READABLE:
+        raise FileError(path, f"has the ending {ending or 'none'!r}", "open one of " + ", ".join(READABLE))
+    text = read_text(path)
+    try:
+        return (chart_from_json(text) if ending == OWN_ENDING else chart_from_bar_text(text)), ()
+    except FileError:
+        raise
+    except ChangewrightError as error:
+        raise FileError(path, str(error).rstrip("."), "mend that place and open it again") from error
+
+
+def save_chart(chart: Chart, path: str | os.PathLike[str]) -> None:
+    """Write a chart in one of our own formats, atomically; raises :class:`FileError`."""
+    if ending_of(path) == ".txt":
+        write_text_atomic(path, chart_to_bar_text(chart))
+    elif ending_of(path) == OWN_ENDING:
+        write_text_atomic(path, chart_to_json(chart))
+    else:
+        raise FileError(path, "cannot be saved under this ending", f"use {OWN_ENDING} or .txt, or export it")
