@@ -61,11 +61,11 @@ PARTS: Mapping[str, Part] = MappingProxyType(
     {
         part.name: part
         for part in (
-            Part("piano", program=0, channel=0, level=0.8, pan=-0.25),
+            Part("piano", program=0, channel=0, level=0.7, pan=-0.25),
             Part("bass", program=32, channel=1, level=0.8, pan=0.0),
-            Part("drums", program=0, channel=DRUM_CHANNEL, level=0.7, pan=0.15),
+            Part("drums", program=0, channel=DRUM_CHANNEL, level=0.9, pan=0.15),
             Part("tune", program=11, channel=2, level=0.8, pan=0.2),
-            Part("click", program=0, channel=DRUM_CHANNEL, level=0.7, pan=0.0),
+            Part("click", program=0, channel=DRUM_CHANNEL, level=0.5, pan=0.0),
         )
     }
 )

@@ -1,0 +1,374 @@
+"""The mixer: a timeline and a bank in, frames out. ``read(n)`` depends on nothing but the mixer's own state.
+
+Commands and ``read`` belong to one thread (the audio callback applies queued commands before it reads). Both sides
+always run; a switch only moves two gains. Nothing that sounds is ever cut: it is let go, or fades over milliseconds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+from core.sound.bank import Note, NoteKey
+from core.sound.limiter import Limiter
+from core.sound.placement import BUS_SIDES, CHOKED, CHOKERS, NAMES, Identity, Placed, Placement, place
+from core.sound.playhead import Edge, Playhead
+from core.sound.voices import FADE_FRAMES, NOTHING, Floats, Ramp, Voice, release_curve
+from core.timeline import DEFAULT_MASTER_LEVEL, HEARD_SIDES, PARTS, Side, Timeline, TimelineError
+
+SWITCH_FRAMES = 480
+"""Standard and take cross over in 10 ms along straight lines, so that notes on both sides stay as loud as they were."""
+LEVEL_FRAMES = 960
+STOP_FRAMES = 480
+SWAP_FRAMES = 960
+"""Notes that an edit has taken away fade over 20 ms."""
+MAX_VOICES = 192
+MIX_GAIN = 4.0
+"""Brings a band with all levels up to peaks around -5 dB full scale; the limiter takes what is above."""
+_CHUNK = 48_000
+
+
+class NoteSource(Protocol):
+    """Where rendered notes come from (the bank)."""
+
+    layers: tuple[int, ...]
+
+    def get(self, key: NoteKey) -> Note | None:
+        """A note at hand, or None."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteChange:
+    """A note that begins or ends on the heard side, at a frame of the mixer's clock."""
+
+    frame: int
+    on: bool
+    part: str
+    pitch: int
+    velocity: int
+
+
+class Mixer:
+    """48 kHz stereo. ``clock`` counts the frames read; sound leaves ``limiter.LOOK_AHEAD`` frames after its place.
+
+    ``changes`` collects NoteChange values for a MIDI port when it is a list; whoever sets it empties it.
+    """
+
+    def __init__(self, notes: NoteSource, timeline: Timeline | None = None) -> None:
+        self._notes = notes
+        self._head = Playhead(place(timeline or Timeline(120.0, 0.0), notes.layers))
+        self._limiter = Limiter()
+        self._voices: list[Voice] = []
+        self._levels = {name: part.level for name, part in PARTS.items()}
+        self._muted: frozenset[str] = frozenset()
+        self._parts = {name: Ramp(part.level) for name, part in PARTS.items()}
+        self._sides = {"standard": Ramp(1.0), "take": Ramp(0.0)}
+        self._master = Ramp(DEFAULT_MASTER_LEVEL)
+        self._pans = {name: _pan(part.pan) for name, part in PARTS.items()}
+        self._scratch: Floats = np.zeros((2, 1), dtype=np.float32)
+        self.playing = False
+        self.side: Side = "standard"
+        self.clock = 0
+        self.missed = 0
+        self.changes: list[NoteChange] | None = None
+
+    # What it is doing
+
+    @property
+    def timeline(self) -> Timeline:
+        """What is loaded."""
+        return self._head.placement.timeline
+
+    @property
+    def position(self) -> float:
+        """The quarter note of the next frame to be read; before the start during a count-in."""
+        return self._head.quarter
+
+    @property
+    def frame(self) -> int:
+        """The same in frames of the timeline."""
+        return self._head.frame
+
+    @property
+    def counting_in(self) -> bool:
+        """True during a count-in."""
+        return self._head.gate is not None
+
+    @property
+    def loop(self) -> tuple[float, float] | None:
+        """Start and end in quarter notes, or None."""
+        return self._head.loop
+
+    @property
+    def silent(self) -> bool:
+        """True when nothing plays and the last tail has left."""
+        return not self.playing and not self._voices and self._limiter.empty
+
+    @property
+    def voice_count(self) -> int:
+        """How many notes sound or ring."""
+        return len(self._voices)
+
+    # Commands
+
+    def set_timeline(self, timeline: Timeline | Placement) -> None:
+        """Swap what is played, at the same musical place, whether or not it is playing.
+
+        A note that is in both goes on; one that is gone fades; a pitched one that is new here is taken up inside.
+        """
+        new = timeline if isinstance(timeline, Placement) else place(timeline, self._notes.layers)
+        self._head.swap(new)
+        kept = self._adopt(new)
+        if self.playing and self._head.gate is None:
+            self._take_up(kept)
+
+    def play(self, start: float = 0.0, *, count_in: bool = False) -> None:
+        """Play from a quarter note, after the timeline's count-in if asked. Clamped to the timeline."""
+        self._fade_all(FADE_FRAMES)
+        start = min(max(0.0, start), self.timeline.length)
+        self.playing = True
+        if count_in and self.timeline.lead_in > 0:
+            self._head.count_in(start, self.timeline.lead_in)
+        else:
+            self._head.go(self._head.placement.frame(start))
+            self._take_up()
+
+    def stop(self) -> None:
+        """Stop and fade what sounds over 10 ms; the playhead stays, or returns to the start of a count-in."""
+        self._halt()
+        self._fade_all(STOP_FRAMES)
+
+    def finish(self) -> None:
+        """Stop as a band does: held notes are let go, all ring out."""
+        self._halt()
+        self._release_all(0)
+
+    def seek(self, quarter: float) -> None:
+        """Move the playhead; a count-in under way is dropped, sounding notes fade over 5 ms."""
+        self._fade_all(FADE_FRAMES)
+        self._head.go(self._head.placement.frame(min(max(0.0, quarter), self.timeline.length)))
+        if self.playing:
+            self._take_up()
+
+    def set_loop(self, loop: tuple[float, float] | None) -> None:
+        """Loop ``[start, end)`` in quarter notes, or None. A playhead past its end goes to its start.
+
+        Raises TimelineError for a loop that holds less than a tenth of a second of the timeline.
+        """
+        self._head.set_loop(loop)
+        if self._head.loop and self.playing and not self.counting_in and not self._head.in_loop:
+            self.seek(self._head.loop[0])
+
+    def set_side(self, side: Side) -> None:
+        """Hear the standard or the take from the next frame on, over a 10 ms crossing."""
+        if side not in HEARD_SIDES:
+            raise TimelineError("side", f"“{side}” cannot be heard by itself", "choose standard or take")
+        self.side = side
+        for name, ramp in self._sides.items():
+            ramp.to(1.0 if name == side else 0.0, SWITCH_FRAMES)
+        self._retell()
+
+    def set_level(self, part: str, level: float) -> None:
+        """Gain of a part, clamped to 0..1, smoothed over 20 ms."""
+        self._levels[_known(part)] = min(1.0, max(0.0, level))
+        self._move(part)
+
+    def set_muted(self, part: str, muted: bool) -> None:
+        """Silence a part without losing its level; it runs on."""
+        self._muted = self._muted | {_known(part)} if muted else self._muted - {_known(part)}
+        self._move(part)
+
+    def set_master(self, level: float) -> None:
+        """Gain of all, clamped to 0..1, smoothed over 20 ms."""
+        self._master.to(min(1.0, max(0.0, level)), LEVEL_FRAMES)
+
+    # Frames
+
+    def read(self, frames: int) -> Floats:
+        """The next ``frames`` frames as float32 (frames, 2), within the limiter's ceiling."""
+        if frames > _CHUNK:
+            return np.concatenate([self.read(min(_CHUNK, frames - at)) for at in range(0, frames, _CHUNK)])
+        out = np.zeros((2, frames), dtype=np.float32)
+        if self.silent:
+            self._rest()
+        else:
+            self._fill(out)
+            out = self._limiter.process(out)
+        self.clock += frames
+        return np.ascontiguousarray(out.T)
+
+    def _fill(self, out: Floats) -> None:
+        """Mix stretch by stretch, from edge to edge of the playhead."""
+        frames, done = out.shape[1], 0
+        if self._scratch.shape[1] < frames:
+            self._scratch = np.zeros((2, frames), dtype=np.float32)
+        while done < frames:
+            size = frames - done
+            if self.playing:
+                size = min(size, self._head.until_edge())
+                for placed, offset in self._head.advance(size):
+                    self._begin(placed, offset, done)
+            self._mix(out[:, done : done + size], done)
+            done += size
+            if self.playing:
+                self._cross(done)
+
+    def _cross(self, done: int) -> None:
+        edge = self._head.cross()
+        if edge is Edge.END:
+            self.playing = False
+        elif edge is Edge.WRAP:
+            self._release_all(done)
+        if edge in (Edge.WRAP, Edge.START):
+            self._take_up(done=done)
+
+    # Notes. ``done`` and ``offset`` are frames into the block being read, and into the stretch being mixed.
+
+    def _begin(self, placed: Placed, offset: int, done: int) -> Voice | None:
+        if len(self._voices) >= MAX_VOICES and not self._make_room():
+            return None
+        note = self._notes.get(placed.key)
+        self.missed += note is None
+        samples = note.samples if note else NOTHING
+        gain = note.gain(placed.event.velocity) * MIX_GAIN if note else 0.0
+        curve = None if placed.rings else release_curve(note.release if note else 0.02)
+        if placed.rings and placed.event.pitch in CHOKERS:
+            self._choke(placed, offset)
+        voice = Voice(placed, samples, gain, curve, wait=offset, off=offset + placed.end - placed.frame)
+        self._voices.append(voice)
+        if self._audible(voice):
+            self._tell(voice, True, done + offset)
+        return voice
+
+    def _choke(self, by: Placed, offset: int) -> None:
+        """A closed or pedal stroke ends the open hi-hat of its own side, one on both sides ends all."""
+        for voice in self._voices:
+            event = voice.placed.event
+            if event.pitch == CHOKED and voice.placed.rings and by.event.side in ("both", event.side):
+                voice.choke(offset)
+
+    def _make_room(self) -> bool:
+        """Fade the voice that has sounded longest; False where even fading voices are too many."""
+        if len(self._voices) >= 2 * MAX_VOICES:
+            return False
+        oldest = max(self._voices, key=lambda voice: (voice.faded < 0, voice.at))
+        self._tell(oldest, False, 0)
+        oldest.fade()
+        return True
+
+    def _take_up(self, kept: frozenset[Identity] = frozenset(), done: int = 0) -> None:
+        """Start, inside, the pitched notes that are held at the playhead and not sounding yet."""
+        frame = self._head.frame
+        for placed in self._head.placement.held(frame, self._head.next):
+            if placed.identity not in kept:
+                voice = self._begin(placed, 0, done)
+                if voice:
+                    voice.start_inside(frame - placed.frame)
+
+    def _adopt(self, new: Placement) -> frozenset[Identity]:
+        """Match held voices with a new placement; fade those that are gone. Returns what goes on."""
+        frame = self._head.frame
+        wanted = {placed.identity: placed for placed in new.held(frame, self._head.next)}
+        kept = set()
+        for voice in self._voices:
+            if not voice.held or voice.placed.rings:
+                continue
+            found = wanted.get(voice.placed.identity)
+            if found and found.key == voice.placed.key and found.identity not in kept:
+                voice.off = found.end - frame
+                kept.add(found.identity)
+            else:
+                self._tell(voice, False, 0)
+                voice.fade(SWAP_FRAMES)
+        return frozenset(kept)
+
+    def _halt(self) -> None:
+        if self._head.gate is not None:
+            self._head.go(self._head.gate)
+        self.playing = False
+
+    def _fade_all(self, frames: int) -> None:
+        for voice in self._voices:
+            self._tell(voice, False, 0)
+            voice.fade(frames)
+
+    def _release_all(self, done: int) -> None:
+        for voice in self._voices:
+            self._tell(voice, False, done)
+            voice.let_go()
+
+    # Mixing
+
+    def _mix(self, out: Floats, done: int) -> None:
+        size = out.shape[1]
+        buses: dict[int, Floats] = {}
+        living = []
+        for voice in self._voices:
+            bus = buses.get(voice.placed.bus)
+            if bus is None:
+                bus = buses[voice.placed.bus] = np.zeros((2, size), dtype=np.float32)
+            off = voice.off
+            alive = voice.add(bus, self._scratch)
+            if voice.told and (off <= size or not alive):
+                self._tell(voice, False, done + min(max(off, 0), size))
+            if alive:
+                living.append(voice)
+        self._voices = living
+        self._sum(buses, out)
+
+    def _sum(self, buses: dict[int, Floats], out: Floats) -> None:
+        size = out.shape[1]
+        parts = {name: ramp.next(size) for name, ramp in self._parts.items()}
+        sides = {name: ramp.next(size) for name, ramp in self._sides.items()}
+        master = self._master.next(size)
+        for index in sorted(buses):
+            name, side = NAMES[index // len(BUS_SIDES)], BUS_SIDES[index % len(BUS_SIDES)]
+            bus = buses[index]
+            bus *= parts[name] if side == "both" else parts[name] * sides[side]
+            bus *= self._pans[name]
+            out += bus
+        out *= master
+
+    def _move(self, part: str) -> None:
+        self._parts[part].to(0.0 if part in self._muted else self._levels[part], LEVEL_FRAMES)
+        self._retell()
+
+    def _rest(self) -> None:
+        for ramp in (*self._parts.values(), *self._sides.values(), self._master):
+            ramp.jump()
+
+    # Note changes for a MIDI port
+
+    def _audible(self, voice: Voice) -> bool:
+        event = voice.placed.event
+        return event.side in ("both", self.side) and self._parts[event.part].target > 0.0
+
+    def _tell(self, voice: Voice, on: bool, offset: int) -> None:
+        if self.changes is None or voice.told == on:
+            return
+        voice.told = on
+        event = voice.placed.event
+        self.changes.append(NoteChange(self.clock + offset, on, event.part, event.pitch, event.velocity))
+
+    def _retell(self) -> None:
+        """After a switch or a mute: end the notes no longer heard, begin the held ones now heard."""
+        for voice in self._voices:
+            if not self._audible(voice):
+                self._tell(voice, False, 0)
+            elif voice.held and voice.faded < 0 and not voice.placed.rings:
+                self._tell(voice, True, 0)
+
+
+def _pan(place_: float) -> npt.NDArray[np.float32]:
+    """Left and right gain (2, 1) of equal power, one each in the middle."""
+    angle = (place_ + 1.0) * np.pi / 4.0
+    return np.array([[np.cos(angle)], [np.sin(angle)]], dtype=np.float32) * np.float32(np.sqrt(2.0))
+
+
+def _known(part: str) -> str:
+    if part not in PARTS:
+        raise TimelineError(f"part {part}", "there is no such part", f"use one of {', '.join(PARTS)}")
+    return part

@@ -1,0 +1,119 @@
+"""A timeline as a wave file: the mixer read without a device."""
+
+from __future__ import annotations
+
+import wave
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+
+from core.sound.bank import SAMPLE_RATE, Bank
+from core.sound.files import whole_file
+from core.sound.limiter import LOOK_AHEAD
+from core.sound.mixer import Mixer
+from core.timeline import Side, Timeline
+
+FILE_MASTER = 1.0
+"""A file is written at full level; who plays it has a volume control of their own. The limiter stays."""
+TAIL_SECONDS = 10.0
+"""The longest a last cymbal may ring on."""
+_BLOCK = SAMPLE_RATE // 2
+_RENDER_SHARE = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """What was written: length in seconds and the highest peak (full scale 1)."""
+
+    seconds: float
+    peak: float
+
+
+def render_wav(
+    timeline: Timeline,
+    side: Side,
+    path: Path,
+    *,
+    bank: Bank | None = None,
+    levels: Mapping[str, float] | None = None,
+    muted: frozenset[str] = frozenset(),
+    master: float = FILE_MASTER,
+    count_in: bool = False,
+    section: tuple[float, float] | None = None,
+    passes: int = 1,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Rendered | None:
+    """Write 16-bit 48 kHz stereo with all tails; None if ``cancelled`` said so, and then no file is touched.
+
+    ``section`` is a start and end in quarter notes played ``passes`` times without a gap. ``progress`` gets 0..1.
+    Raises FileError where the file or the SoundFont cannot be used, TimelineError for an empty section.
+    """
+    report, stop = progress or (lambda _done: None), cancelled or (lambda: False)
+    bank = bank or Bank()
+    todo = len(bank.missing(timeline))
+    for index, _ in enumerate(bank.pieces(timeline), 1):
+        report(_RENDER_SHARE * index / todo)
+        if stop():
+            return None
+    mixer = Mixer(bank, timeline)
+    for part, level in (levels or {}).items():
+        mixer.set_level(part, level)
+    for part in muted:
+        mixer.set_muted(part, True)
+    mixer.set_master(master)
+    mixer.set_side(side)
+    mixer.read(1)  # nothing sounds yet, so every gain arrives at once
+    frames = _start(mixer, count_in, section, passes)
+    try:
+        with whole_file(path) as part_file:
+            return _write(mixer, frames, part_file, report, stop)
+    except _Cancelled:
+        return None
+
+
+def _start(mixer: Mixer, count_in: bool, section: tuple[float, float] | None, passes: int) -> int:
+    """Begin to play; returns the frames until the band stops."""
+    if passes < 1:
+        raise ValueError(f"passes must be 1 or more, not {passes}")
+    start, end = section or (0.0, mixer.timeline.length)
+    if section or passes > 1:
+        mixer.set_loop((start, end))
+        start, end = mixer.loop or (start, end)
+    mixer.play(start, count_in=count_in)
+    lead = mixer.timeline.lead_in if count_in else 0.0
+    quarters = Fraction(lead) + passes * (Fraction(end) - Fraction(start))
+    frames = round(quarters * Fraction(60 * SAMPLE_RATE) / Fraction(mixer.timeline.bpm))
+    # A loop is left just before it would begin again.
+    return frames - 2 if mixer.loop else frames
+
+
+def _write(
+    mixer: Mixer, frames: int, path: Path, report: Callable[[float], None], stop: Callable[[], bool]
+) -> Rendered:
+    limit = frames + int(TAIL_SECONDS * SAMPLE_RATE)
+    skip, done, peak = LOOK_AHEAD, 0, 0.0
+    with wave.open(str(path), "wb") as file:
+        file.setnchannels(2)
+        file.setsampwidth(2)
+        file.setframerate(SAMPLE_RATE)
+        while done < frames or (not mixer.silent and done < limit):
+            if stop():
+                raise _Cancelled
+            size = min(_BLOCK, frames - done) if done < frames else min(_BLOCK, limit - done)
+            block = mixer.read(size)[skip:]
+            skip = max(0, skip - size)
+            file.writeframesraw(np.rint(block * 32767.0).astype("<i2").tobytes())
+            peak = max(peak, float(np.abs(block).max(initial=0.0)))
+            done += size
+            if done == frames and mixer.playing:
+                mixer.finish()
+            report(_RENDER_SHARE + (1.0 - _RENDER_SHARE) * min(1.0, done / max(1, frames)))
+    return Rendered(done / SAMPLE_RATE, peak)
+
+
+class _Cancelled(Exception):
+    """Leaves the block that would put the file in place."""
