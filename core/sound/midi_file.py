@@ -7,7 +7,7 @@ from pathlib import Path
 
 import mido  # type: ignore[import-untyped]
 
-from core.sound.files import whole_file
+from core.files import write_atomic
 from core.timeline import PARTS, Marker, NoteEvent, Side, Timeline, TimelineError
 
 TICKS_PER_QUARTER = 960
@@ -20,8 +20,7 @@ Timed = tuple[int, int, mido.Message | mido.MetaMessage]
 def write_midi(timeline: Timeline, side: Side, path: Path, *, ticks: int = TICKS_PER_QUARTER) -> None:
     """Write one side of a timeline, whole or not at all. The count-in is left out. Raises FileError."""
     file = midi_file(timeline, side, ticks=ticks)
-    with whole_file(path) as part:
-        file.save(str(part))
+    write_atomic(path, lambda name: file.save(name))
 
 
 def midi_file(timeline: Timeline, side: Side, *, ticks: int = TICKS_PER_QUARTER) -> mido.MidiFile:

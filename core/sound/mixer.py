@@ -128,6 +128,8 @@ class Mixer:
     def play(self, start: float = 0.0, *, count_in: bool = False) -> None:
         """Play from a quarter note, after the timeline's count-in if asked. Clamped to the timeline."""
         self._fade_all(FADE_FRAMES)
+        if self.silent:
+            self._rest()
         start = min(max(0.0, start), self.timeline.length)
         self.playing = True
         if count_in and self.timeline.lead_in > 0:
@@ -337,6 +339,7 @@ class Mixer:
         self._retell()
 
     def _rest(self) -> None:
+        """In silence every gain is where it is going."""
         for ramp in (*self._parts.values(), *self._sides.values(), self._master):
             ramp.jump()
 

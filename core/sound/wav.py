@@ -10,8 +10,8 @@ from pathlib import Path
 
 import numpy as np
 
+from core.files import write_atomic
 from core.sound.bank import SAMPLE_RATE, Bank
-from core.sound.files import whole_file
 from core.sound.limiter import LOOK_AHEAD
 from core.sound.mixer import Mixer
 from core.timeline import Side, Timeline
@@ -66,13 +66,13 @@ def render_wav(
         mixer.set_muted(part, True)
     mixer.set_master(master)
     mixer.set_side(side)
-    mixer.read(1)  # nothing sounds yet, so every gain arrives at once
     frames = _start(mixer, count_in, section, passes)
+    written: list[Rendered] = []
     try:
-        with whole_file(path) as part_file:
-            return _write(mixer, frames, part_file, report, stop)
+        write_atomic(path, lambda name: written.append(_write(mixer, frames, name, report, stop)))
     except _Cancelled:
         return None
+    return written[0]
 
 
 def _start(mixer: Mixer, count_in: bool, section: tuple[float, float] | None, passes: int) -> int:
@@ -91,22 +91,22 @@ def _start(mixer: Mixer, count_in: bool, section: tuple[float, float] | None, pa
     return frames - 2 if mixer.loop else frames
 
 
-def _write(
-    mixer: Mixer, frames: int, path: Path, report: Callable[[float], None], stop: Callable[[], bool]
-) -> Rendered:
+def _write(mixer: Mixer, frames: int, name: str, report: Callable[[float], None], stop: Callable[[], bool]) -> Rendered:
     limit = frames + int(TAIL_SECONDS * SAMPLE_RATE)
-    skip, done, peak = LOOK_AHEAD, 0, 0.0
-    with wave.open(str(path), "wb") as file:
+    skip, done, peak, heard = LOOK_AHEAD, 0, 0.0, True
+    with wave.open(name, "wb") as file:
         file.setnchannels(2)
         file.setsampwidth(2)
         file.setframerate(SAMPLE_RATE)
-        while done < frames or (not mixer.silent and done < limit):
+        while done < frames or (heard and not mixer.silent and done < limit):
             if stop():
                 raise _Cancelled
             size = min(_BLOCK, frames - done) if done < frames else min(_BLOCK, limit - done)
             block = mixer.read(size)[skip:]
             skip = max(0, skip - size)
-            file.writeframesraw(np.rint(block * 32767.0).astype("<i2").tobytes())
+            samples = np.rint(block * 32767.0).astype("<i2")
+            heard = bool(samples.any())  # the tails of the other side and of muted parts are not waited for
+            file.writeframesraw(samples.tobytes())
             peak = max(peak, float(np.abs(block).max(initial=0.0)))
             done += size
             if done == frames and mixer.playing:
