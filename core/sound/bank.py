@@ -12,7 +12,7 @@ import io
 import math
 import wave
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from core.sound.soundfont import read_soundfont
-from core.timeline import DRUM_CHANNEL, PARTS, NoteEvent, Timeline
+from core.timeline import DRUM_CHANNEL, PARTS, NoteEvent, Side, Timeline
 
 SAMPLE_RATE = 48_000
 FULL_VELOCITY = 127
@@ -29,8 +29,8 @@ DEFAULT_BUDGET = 192 * 2**20
 
 # A few lengths only, so that an edited duration seldom asks for a new rendering. Seconds.
 LENGTHS = (1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0)
-DRUM_SECONDS = 6.0
-"""A crash in the default font needs 4 to 5.5 s to fall by 60 dB."""
+CYMBAL_SECONDS, DRUM_SECONDS = 6.0, 1.5
+"""A crash in the default font needs 4 to 5.5 s to fall by 60 dB, its drums at most 0.2 s."""
 RELEASE_RESERVE = 1.0
 """Seconds kept after the longest note-off: the slowest release in the default font has fallen by 52 dB by then."""
 
@@ -40,7 +40,9 @@ REFERENCE_LEVEL = 0.03
 """Root mean square, full scale 1, of the first half second at velocity 127 that every program is brought to."""
 # Peak at velocity 127 that each cymbal is brought to: in small fonts they are far behind the drums.
 # Common practice, no source: a ride at velocity 80 about 10 dB under a walking bass at 90.
-CYMBAL_PEAKS = {42: 0.12, 44: 0.12, 46: 0.12, 49: 0.2, 51: 0.15, 53: 0.15, 57: 0.2, 59: 0.15}
+CYMBAL_PEAKS = {42: 0.12, 44: 0.12, 46: 0.12, 49: 0.2, 51: 0.15, 52: 0.2, 53: 0.15, 55: 0.2, 57: 0.2, 59: 0.15}
+
+URGENT_QUARTERS = 4.0
 
 _END_FADE = 960
 _SILENT = 10 ** (-72 / 20)
@@ -129,16 +131,24 @@ class Bank:
                 return plan
             cap /= 2
 
-    def missing(self, timeline: Timeline) -> dict[NoteKey, float]:
-        """The part of the plan that is not at hand, or too short."""
+    def missing(self, timeline: Timeline, first: Iterable[NoteKey] = ()) -> dict[NoteKey, float]:
+        """The part of the plan that is not at hand or too short, beginning with ``first``."""
+        plan = self.plan(timeline)
         found = {}
-        for key, seconds in self.plan(timeline).items():
+        for key in (*(key for key in first if key in plan), *plan):
             note = self._notes.get(key)
-            if note is None or note.seconds < seconds:
-                found[key] = seconds
+            if note is None or note.seconds < plan[key]:
+                found[key] = plan[key]
             else:
                 self._notes.move_to_end(key)
         return found
+
+    def urgent(self, timeline: Timeline, side: Side, start: float, count_in: bool = False) -> list[NoteKey]:
+        """What must be at hand before ``side`` is played from a quarter note: the next bar or so."""
+        soon = [e for e in timeline.events if e.onset < start + URGENT_QUARTERS and e.end > start]
+        heard = [event for event in soon if event.side in ("both", side)]
+        events = (*timeline.count_in, *heard) if count_in else heard
+        return list(dict.fromkeys(self.key_of(timeline, event) for event in events))
 
     def render(self, key: NoteKey, seconds: float) -> Note:
         """Render one note and keep it (5 to 40 ms with the interpreter held)."""
@@ -166,16 +176,16 @@ class Bank:
                 progress(index / len(todo))
         return len(todo)
 
-    def pieces(self, timeline: Timeline) -> Iterator[NoteKey]:
+    def pieces(self, timeline: Timeline, first: Iterable[NoteKey] = ()) -> Iterator[NoteKey]:
         """As ``fill``, one note at a time, so that a caller may do something else between two."""
-        for key, seconds in self.missing(timeline).items():
+        for key, seconds in self.missing(timeline, first).items():
             self.render(key, seconds)
             yield key
 
     @staticmethod
     def _length(key: NoteKey, held: float) -> float:
         if key.program == _KIT:
-            return DRUM_SECONDS
+            return CYMBAL_SECONDS if key.pitch in CYMBAL_PEAKS else DRUM_SECONDS
         return next((length for length in LENGTHS if length >= held + RELEASE_RESERVE), LENGTHS[-1])
 
     def _character(self, program: int) -> Character:

@@ -27,14 +27,18 @@ class Limiter:
 
     def __init__(self) -> None:
         self._tail: Floats = np.zeros((2, LOOK_AHEAD), dtype=np.float32)
-        self._wanted = np.zeros(LOOK_AHEAD)
-        self._held = np.zeros(LOOK_AHEAD - 1)
-        self._reduction = 0.0
+        self.reset()
 
     @property
     def empty(self) -> bool:
-        """True when no sound waits in the delay line and the gain is back at one."""
-        return self._reduction == 0.0 and not self._held.any() and not self._tail.any()
+        """True when no sound waits in the delay line."""
+        return not self._tail.any()
+
+    def reset(self) -> None:
+        """Forget past peaks: for use in silence, where a gain that returns cannot be heard."""
+        self._wanted = np.zeros(LOOK_AHEAD)
+        self._held = np.zeros(LOOK_AHEAD - 1)
+        self._reduction = 0.0
 
     def process(self, block: Floats) -> Floats:
         """The block (2, n), delayed and limited. Values that are no numbers become silence."""

@@ -342,6 +342,7 @@ class Mixer:
         """In silence every gain is where it is going."""
         for ramp in (*self._parts.values(), *self._sides.values(), self._master):
             ramp.jump()
+        self._limiter.reset()
 
     # Note changes for a MIDI port
 

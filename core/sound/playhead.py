@@ -88,7 +88,7 @@ class Playhead:
         self.next = new.index_like(old, self.frame)
         ratio = new.per_quarter / old.per_quarter
         if self.gate is None:
-            self.frame = round(self.frame * ratio)
+            self.frame = min(round(self.frame * ratio), new.length)
         else:
             gate = new.frame(min(self._gate_quarter, new.timeline.length))
             lead = round((self.frame - self.gate) * ratio)

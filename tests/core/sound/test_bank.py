@@ -5,7 +5,17 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.sound.bank import DRUM_SECONDS, LENGTHS, SAMPLE_RATE, Bank, NoteKey, measure, note_file, velocity_layers
+from core.sound.bank import (
+    CYMBAL_SECONDS,
+    DRUM_SECONDS,
+    LENGTHS,
+    SAMPLE_RATE,
+    Bank,
+    NoteKey,
+    measure,
+    note_file,
+    velocity_layers,
+)
 from tests.core.sound.tunes import band, note, timeline
 
 
@@ -64,11 +74,11 @@ def test_releases_are_plausible(shared_bank):
 
 
 def test_a_plan_asks_for_enough_and_drums_whole():
-    tune = timeline(note("piano", 0, 60, 8.0), note("drums", 0, 51, 0.1), bpm=120.0)
+    tune = timeline(note("piano", 0, 60, 8.0), note("drums", 0, 51, 0.1), note("drums", 0, 36), bpm=120.0)
     plan = Bank().plan(tune)
     assert plan[NoteKey(0, 60)] >= 4.0
     assert plan[NoteKey(0, 60)] in LENGTHS
-    assert plan[NoteKey(-1, 51)] == DRUM_SECONDS
+    assert (plan[NoteKey(-1, 51)], plan[NoteKey(-1, 36)]) == (CYMBAL_SECONDS, DRUM_SECONDS)
 
 
 def test_filling_twice_renders_once(bank_for):
@@ -84,6 +94,23 @@ def test_filling_twice_renders_once(bank_for):
 def test_notes_come_in_the_order_of_their_first_use():
     tune = timeline(note("piano", 2, 67), note("piano", 0, 60), note("bass", 1, 40))
     assert [key.pitch for key in Bank().plan(tune)] == [60, 40, 67]
+
+
+def test_what_is_urgent_is_the_next_bar_of_the_heard_side_with_what_is_held():
+    tune = timeline(
+        note("piano", 0, 60, 9.0),
+        note("piano", 0, 61, 1.0),
+        note("piano", 9, 62, side="take"),
+        note("piano", 9, 63, side="standard"),
+        note("piano", 13, 64),
+        lead_in=4.0,
+        count_in=(note("click", -1.0, 76, 0.1),),
+    )
+    bank = Bank()
+    assert [key.pitch for key in bank.urgent(tune, "take", 8.0)] == [60, 62]
+    assert [key.pitch for key in bank.urgent(tune, "standard", 8.0, count_in=True)] == [76, 60, 63]
+    first = bank.urgent(tune, "take", 8.0)
+    assert [key.pitch for key in bank.missing(tune, first)][:3] == [60, 62, 76]
 
 
 def test_memory_stays_under_the_budget():

@@ -60,5 +60,6 @@ def test_it_comes_back_to_exactly_one():
     for _ in range(130):
         limiter.process(np.zeros((2, 480), dtype=np.float32))
     assert limiter.empty
+    assert limiter._reduction == 0.0
     signal = noise(0.5, 480)
     assert np.array_equal(limiter.process(signal)[:, LOOK_AHEAD:], signal[:, :-LOOK_AHEAD])
