@@ -1,0 +1,180 @@
+"""The band: two rows over one form as one timeline, so that switching sides changes nothing but the harmony.
+
+Drums and tune are shared; piano and bass play each row with the same rhythm, density, register and seed. A take with
+a form of its own cannot share a clock with the standard: it is arranged alone and sounds on both sides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from fractions import Fraction
+
+from core.arrange import bass, comping, drums, tune
+from core.arrange.count_in import count_in
+from core.arrange.grid import GridBar, TickRow, grid_of
+from core.arrange.patterns import Feel, choose_feel
+from core.chart import Chart, Melody
+from core.form import Form
+from core.row import ZERO, Row
+from core.swing import swing_of
+from core.timeline import MAX_BPM, MIN_BPM, Marker, MarkerKind, NoteEvent, Side, Timeline, sort_events
+from core.voicing import voice_row
+
+__all__ = ["Feel", "arrange", "arrange_rows", "audition", "choose_feel", "count_in"]
+
+RESTRIKE = 0.25
+"""Quarter notes that must be left of a note for an excerpt to strike it again at its start."""
+
+
+def arrange(
+    chart: Chart, take_name: str | None, *, reference: str | None = None, bpm: float | None = None,
+    seed: int | None = None, feel: str | None = None
+) -> Timeline:  # fmt: skip
+    """The chart's standard row against a take, or alone with ``take_name`` None; both sides in one timeline.
+
+    ``reference`` names another reference row; ``bpm`` (quarter notes a minute), ``seed`` and ``feel`` (words) stand
+    in for the chart's and the take's. A take with a form of its own sounds alone on both sides. Raises
+    :class:`core.chart.ChartError` for an unknown name.
+    """
+    standard = chart.standard if reference is None else chart.reference_named(reference).row
+    if take_name is None:
+        return arrange_rows(chart, standard, None, seed=1 if seed is None else seed, bpm=bpm, feel=feel)
+    take = chart.take_named(take_name)
+    seed = take.seed if seed is None else seed
+    if take.form is not None:
+        return arrange_rows(chart, None, take.row, form=take.form, melody=chart.melody_of(take), seed=seed, bpm=bpm,
+                            feel=feel)  # fmt: skip
+    return arrange_rows(chart, standard, take.row, take_melody=take.melody, seed=seed, bpm=bpm, feel=feel)
+
+
+def arrange_rows(
+    chart: Chart, standard_row: Row | None, take_row: Row | None, *, form: Form | None = None,
+    melody: Melody | None = None, take_melody: Melody | None = None, seed: int = 1, bpm: float | None = None,
+    feel: str | None = None
+) -> Timeline:  # fmt: skip
+    """Two rows over one form; with one of them None the other sounds on both sides.
+
+    ``form`` and ``melody`` are the chart's unless given; ``take_melody`` is the take's own where it differs. Tempo in
+    quarter notes a minute, held to what a timeline can play. Pure and deterministic: same arguments, same timeline.
+    """
+    form = chart.form if form is None else form
+    melody = chart.melody if melody is None else melody
+    tempo = float(min(max(chart.tempo if bpm is None else bpm, MIN_BPM), MAX_BPM))
+    meter = form.written[form.order[1 if form.pickup and len(form.order) > 1 else 0]].meter
+    style = choose_feel(chart.feel if feel is None else feel, meter)
+    grid = grid_of(form)
+    events = drums.play(grid, style, swing_of("drums", tempo, style.swings), seed)
+    events += _tunes(grid, style, melody, take_melody, tempo, seed)
+    events += _harmony(grid, style, _sides(standard_row, take_row), melody, take_melody, tempo, seed)
+    pickup = grid[0].length if grid and grid[0].silent else 0
+    clicks, lead_in = count_in(style, meter, form.bars[0].length if pickup else ZERO)
+    length = float(form.length)
+    return Timeline(
+        bpm=tempo, length=length, lead_in=lead_in, count_in=clicks,
+        events=sort_events(event for event in events if event.onset < length),
+        bars=tuple(float(bar.start) for bar in form.bars), meters=_meters(form),
+        markers=_markers(form, standard_row, take_row), title=chart.title,
+    )  # fmt: skip
+
+
+def _sides(standard_row: Row | None, take_row: Row | None) -> list[tuple[Row, Side]]:
+    if standard_row is None or take_row is None:
+        alone = standard_row if take_row is None else take_row
+        return [] if alone is None else [(alone, "both")]
+    return [(standard_row, "standard"), (take_row, "take")]
+
+
+def _harmony(
+    grid: tuple[GridBar, ...], feel: Feel, sides: list[tuple[Row, Side]], melody: Melody, take_melody: Melody | None,
+    bpm: float, seed: int
+) -> list[NoteEvent]:  # fmt: skip
+    """Piano and bass of every side over one common rhythm."""
+    rows = [TickRow(row) for row, _ in sides]
+    changes = set[int]().union(*(row.changes() for row in rows))
+    comp = comping.rhythm(grid, feel, sorted(changes), melody, bpm, seed)
+    walk = bass.rhythm(grid, feel, changes, seed)
+    swing = swing_of("piano", bpm, feel.swings)
+    events: list[NoteEvent] = []
+    for (row, side), ticks in zip(sides, rows, strict=True):
+        tune_there = take_melody if side == "take" and take_melody is not None else melody
+        events += comping.play(comp, ticks, voice_row(row, tune_there), swing, side)
+        events += bass.play(walk, ticks, swing, side, seed)
+    return events
+
+
+def _tunes(
+    grid: tuple[GridBar, ...], feel: Feel, melody: Melody, take_melody: Melody | None, bpm: float, seed: int
+) -> list[NoteEvent]:
+    swing = swing_of("tune", bpm, feel.swings)
+    if take_melody is None or take_melody == melody:
+        return tune.play(melody, grid, swing, "both", seed)
+    return tune.play(melody, grid, swing, "standard", seed) + tune.play(take_melody, grid, swing, "take", seed)
+
+
+def _meters(form: Form) -> tuple[tuple[float, int, int], ...]:
+    meters: list[tuple[float, int, int]] = []
+    for bar in form.bars:
+        entry = (float(bar.start), bar.meter.numerator, bar.meter.denominator)
+        if not meters or meters[-1][1:] != entry[1:]:
+            meters.append(entry)
+    return tuple(meters)
+
+
+def _markers(form: Form, standard_row: Row | None, take_row: Row | None) -> tuple[Marker, ...]:
+    sections = [
+        Marker(float(form.bars[section.first].start), section.name) for section in form.sections if section.name
+    ]
+    kinds: tuple[tuple[Row | None, MarkerKind], ...] = ((standard_row, "chord_standard"), (take_row, "chord_take"))
+    chords = [Marker(float(slot.onset), slot.text, kind) for row, kind in kinds for slot in row or ()]
+    return tuple(sorted((*sections, *chords), key=lambda marker: marker.onset))
+
+
+# --- excerpts -----------------------------------------------------------------------------------------------------
+
+
+def audition(
+    chart: Chart, standard_row: Row, take_row: Row, start: Fraction, end: Fraction, *, seed: int = 1,
+    bpm: float | None = None, feel: str | None = None, melody: Melody | None = None, form: Form | None = None
+) -> Timeline:  # fmt: skip
+    """The bars from ``start`` to ``end`` (quarter notes) of two complete rows, played just as within the whole.
+
+    A proposal is heard in its context: ``take_row`` is the whole row with the proposal in place. Notes that ring
+    across the start are struck there; what comes after the end is cut off.
+    """
+    whole = arrange_rows(chart, standard_row, take_row, form=form, melody=melody, seed=seed, bpm=bpm, feel=feel)
+    return excerpt(whole, float(start), float(end))
+
+
+def excerpt(timeline: Timeline, start: float, end: float) -> Timeline:
+    """A stretch of a timeline in quarter notes, moved to zero; it sounds at once, without a count-in."""
+    end = min(end, timeline.length)
+    meter = [entry for entry in timeline.meters if entry[0] <= start][-1:]
+    return replace(
+        timeline,
+        length=max(0.0, end - start),
+        lead_in=0.0,
+        count_in=(),
+        events=sort_events(_cut(timeline.events, start, end)),
+        bars=(0.0, *(bar - start for bar in timeline.bars if start < bar < end)),
+        meters=(*((0.0, *entry[1:]) for entry in meter),
+                *((entry[0] - start, *entry[1:]) for entry in timeline.meters if start < entry[0] < end)),
+        markers=tuple(replace(marker, onset=max(0.0, marker.onset - start))
+                      for marker in _markers_in(timeline, start, end)),
+    )  # fmt: skip
+
+
+def _cut(events: Iterable[NoteEvent], start: float, end: float) -> Iterable[NoteEvent]:
+    for event in events:
+        if event.onset >= end or event.end <= start:
+            continue
+        if event.onset >= start:
+            yield replace(event, onset=event.onset - start, duration=min(event.duration, end - event.onset))
+        elif event.part != "drums" and event.end - start >= RESTRIKE:
+            yield replace(event, onset=0.0, duration=min(event.end, end) - start)
+
+
+def _markers_in(timeline: Timeline, start: float, end: float) -> list[Marker]:
+    """The markers of a stretch, and of each kind the one in force where it starts."""
+    in_force: dict[str, Marker] = {marker.kind: marker for marker in timeline.markers if marker.onset <= start}
+    return [*in_force.values(), *(marker for marker in timeline.markers if start < marker.onset < end)]

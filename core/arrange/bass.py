@@ -1,0 +1,206 @@
+"""The bass: roots on the changes, and a line that walks to the next one.
+
+Where the notes fall is written in the pattern tables and is the same on both sides; which notes they are is chosen
+for the whole line at once by a dynamic programme over the fingerboard: the root (or the bass of a slash chord) on
+every change, chord tones on strong beats, scale tones between, chromatic notes only on the weak note before a change,
+a half step into the next root before a whole step, steps before leaps, no note twice, on in the same direction.
+
+Sources: root on 1, approach on the last beat, chord tones between, half step stronger than whole step: bass method
+books in agreement (R. Carter, Building Jazz Bass Lines, 1998, from memory); range E1 to G3; the costs are ours.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+from core.arrange.grid import TICKS, GridBar, TickRow, dice
+from core.arrange.patterns import BASS, Feel, table_for
+from core.chord import Chord, in_context
+from core.quality import Quality
+from core.swing import Swing
+from core.timeline import NoteEvent, Side
+
+LOW, HIGH = 28, 55
+COMFORT_LOW, COMFORT_HIGH = 31, 48
+LEGATO = 0.93
+BASE, CHANGE_ACCENT, BACKBEAT_ACCENT, PER_SEMITONE = 84, 4, 3, 0.4
+
+# Cost of a step inside a chord and of the step into a new root, by its size in semitones.
+INSIDE_COST = (16, 2, 1, 3, 4, 4, 10, 4, 10, 10, 13, 15, 5)
+ARRIVAL_COST = (18, 0, 2, 11, 12, 7, 15, 9, 16, 16, 18, 20, 16)
+CHANGE_COST = (10, 1, 1, 1, 1, 1, 4, 2, 6, 7, 9, 12, 7)
+TOO_FAR = 60
+TURN_COST = 2
+ROOT_AGAIN_COST = 5
+JITTER = 3
+_TEMPLATE, _CHOICE, _LOUDNESS = 31, 32, 33
+BEAM = 16
+
+SCALES = {
+    "major": (0, 2, 4, 7, 9, 11),
+    "minor": (0, 2, 3, 5, 7, 10),
+    "dominant": (0, 2, 4, 5, 7, 9, 10),
+    "half_diminished": (0, 3, 5, 6, 8, 10),
+    "diminished": (0, 2, 3, 5, 6, 8, 9, 11),
+    "augmented": (0, 2, 4, 6, 8, 11),
+    "suspended": (0, 2, 5, 7, 9, 10),
+    "power": (0, 2, 5, 7),
+}
+"""Passing tones in semitones above the root, by family; written alterations push the natural degree out."""
+
+
+@dataclass(frozen=True, slots=True)
+class BassAttack:
+    """A place of a bass note in ticks, the same on both sides; ``weak`` places may carry passing tones."""
+
+    tick: int
+    duration: int
+    weak: bool
+    short: bool
+    anchor: float
+
+
+def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: set[int], seed: int) -> list[BassAttack]:
+    """Where the bass plays: the feel's template in every bar, and a note on every change of either row."""
+    attacks: list[BassAttack] = []
+    for bar in grid:
+        if bar.silent:
+            continue
+        table = table_for(BASS, feel.bass, bar.per_beat)
+        ticks: set[int] = {bar.start}
+        for group in bar.groups:
+            rows = table[group.size]
+            row = rows[int(dice(seed, _TEMPLATE, group.start) * len(rows))]
+            ticks.update(group.start + unit * group.unit for unit, sign in enumerate(row) if sign == "x")
+        ticks.update(change for change in changes if bar.start <= change < bar.end)
+        strong = {group.start for group in bar.groups}
+        strong |= {group.start + 2 * bar.per_beat * bar.unit for group in bar.groups if group.size == 4 * bar.per_beat}
+        ordered = [*sorted(ticks), bar.end]
+        beat = bar.unit * bar.per_beat
+        for tick, after in pairwise(ordered):
+            attacks.append(BassAttack(tick, after - tick, tick not in strong, after - tick <= beat, bar.anchor))
+    return attacks
+
+
+def play(attacks: list[BassAttack], row: TickRow, swing: Swing, side: Side, seed: int) -> list[NoteEvent]:
+    """The bass line of one row."""
+    slots = [row.index_at(attack.tick) for attack in attacks]
+    events: list[NoteEvent] = []
+    first = 0
+    while first < len(attacks):
+        last = first
+        if row.chords[slots[first]] is None:
+            first += 1
+            continue
+        while last < len(attacks) and row.chords[slots[last]] is not None:
+            last += 1
+        pitches = _line(attacks[first:last], slots[first:last], row, seed)
+        for attack, pitch, is_change in pitches:
+            onset = swing.place(attack.tick / TICKS, attack.anchor)
+            duration = (swing.place((attack.tick + attack.duration) / TICKS, attack.anchor) - onset) * LEGATO
+            loud = BASE + (CHANGE_ACCENT if is_change else 0) + (BACKBEAT_ACCENT if attack.weak else 0)
+            loud += int(PER_SEMITONE * (pitch - 40)) + int(5 * dice(seed, _LOUDNESS, attack.tick))
+            events.append(NoteEvent("bass", side, onset, duration, pitch, max(40, min(110, loud))))
+        first = last
+    return events
+
+
+def _line(attacks: list[BassAttack], slots: list[int], row: TickRow, seed: int) -> list[tuple[BassAttack, int, bool]]:
+    """Pitches for a stretch without silence; after the last note the first chord of the row is aimed at again."""
+    chords = [_chord(row, slot) for slot in slots]
+    changes = [index == 0 or chords[index] != chords[index - 1] for index in range(len(chords))]
+    target = next((chord for chord in row.chords if chord is not None), chords[0])
+    layers = []
+    for index, (attack, chord) in enumerate(zip(attacks, chords, strict=True)):
+        following = chords[index + 1] if index + 1 < len(chords) else target
+        arrives = (index + 1 < len(chords) and changes[index + 1]) or index + 1 == len(chords)
+        layers.append(_candidates(chord, changes[index], attack.weak,
+                                  following.bass_pc if arrives and attack.short else -1))  # fmt: skip
+    pitches = _cheapest(layers, changes, [attack.tick for attack in attacks], seed)
+    return list(zip(attacks, pitches, changes, strict=True))
+
+
+def _chord(row: TickRow, slot: int) -> Chord:
+    chord = row.chords[slot]
+    assert chord is not None
+    return chord
+
+
+@lru_cache(maxsize=8192)
+def _candidates(chord: Chord, change: bool, weak: bool, next_bass: int) -> tuple[tuple[int, int], ...]:
+    """Pitches for one attack with what each costs by itself. ``next_bass`` is -1 where nothing is approached."""
+    if change:
+        return _on_board({chord.bass_pc: 0})
+    played = in_context(chord)
+    root = played.root_pc
+    pedal = chord.bass_pc != root
+    costs = {(root + step) % 12: 0 for step in _frame(played.quality)}
+    if weak:
+        for step in _scale(played.quality):
+            costs.setdefault((root + step) % 12, 1)
+    if pedal:
+        costs = {pitch_class: cost + 4 for pitch_class, cost in costs.items()} | {chord.bass_pc: 0}
+    if next_bass >= 0 and weak:
+        for step, cost in ((1, 0), (-1, 0), (2, 2), (-2, 2)):
+            costs.setdefault((next_bass + step) % 12, cost)
+        costs = {pitch_class: 0 if (pitch_class - next_bass) % 12 in (1, 11) else cost
+                 for pitch_class, cost in costs.items()}  # fmt: skip
+    if not pedal:
+        costs[root] = costs.get(root, 0) + ROOT_AGAIN_COST
+    return _on_board(costs)
+
+
+def _on_board(costs: dict[int, int]) -> tuple[tuple[int, int], ...]:
+    found = []
+    for pitch in range(LOW, HIGH + 1):
+        if pitch % 12 in costs:
+            outside = max(COMFORT_LOW - pitch, pitch - COMFORT_HIGH, 0)
+            found.append((pitch, costs[pitch % 12] + outside))
+    return tuple(found)
+
+
+@lru_cache(maxsize=512)
+def _frame(quality: Quality) -> tuple[int, ...]:
+    """Chord tones for strong beats: root, third, fifth and seventh (or sixth) as the chord has them."""
+    return tuple(degree.semitones for degree in quality.sounding.degrees if degree.number <= 7)
+
+
+@lru_cache(maxsize=512)
+def _scale(quality: Quality) -> tuple[int, ...]:
+    written = {degree.semitones % 12 for degree in quality.sounding.degrees}
+    altered = {(degree.semitones - degree.alteration) % 12 for degree in quality.degrees if degree.alteration}
+    return tuple(step for step in SCALES[quality.sounding.family] if step not in altered - written)
+
+
+def _cheapest(layers: list[tuple[tuple[int, int], ...]], changes: list[bool], ticks: list[int], seed: int) -> list[int]:
+    """The cheapest line; a state is a pitch and the direction it was reached in, ties go to the lower pitch."""
+    states = [(cost + abs(pitch - 40) // 2, pitch, 0, -1) for pitch, cost in layers[0]]
+    history = [states]
+    for index in range(1, len(layers)):
+        table = INSIDE_COST if not changes[index] else CHANGE_COST if changes[index - 1] else ARRIVAL_COST
+        die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 24))
+        best: dict[tuple[int, int], tuple[int, int, int, int]] = {}
+        for pitch, own in layers[index]:
+            own += (die >> pitch % 12 * 2) & JITTER if not changes[index] else 0
+            for back, (cost, before, direction, _) in enumerate(states):
+                moved = pitch - before
+                size = moved if moved >= 0 else -moved
+                heading = 1 if moved > 0 else -1 if moved < 0 else direction
+                total = cost + own + (table[size] if size < 13 else TOO_FAR)
+                if heading != direction:
+                    total += TURN_COST
+                key = (pitch, heading)
+                known = best.get(key)
+                if known is None or total < known[0]:
+                    best[key] = (total, pitch, heading, back)
+        states = sorted(best.values())[:BEAM]
+        history.append(states)
+    index = 0
+    pitches = []
+    for states in reversed(history):
+        _, pitch, _, back = states[index]
+        pitches.append(pitch)
+        index = back
+    return pitches[::-1]
