@@ -112,8 +112,8 @@ class Form:
         if starts and self.pickup and starts[0] == 1:
             starts[0] = 0
         ends = [*starts[1:], len(self.bars)]
-        names = [self.bars[start].section or (self.bars[min(1, len(self.bars) - 1)].section if start == 0 and self.pickup
-                                              else "") or "" for start in starts]  # fmt: skip
+        second = self.bars[min(1, len(self.bars) - 1)].section if self.bars and self.pickup else None
+        names = [self.bars[start].section or (second if start == 0 else None) or "" for start in starts]
         return tuple(Section(name, first, last) for name, first, last in zip(names, starts, ends, strict=True))
 
     @property
@@ -154,33 +154,38 @@ def plain_form(bar_count: int, meter: Meter, sections: tuple[tuple[int, str], ..
 def played_order(written: tuple[WrittenBar, ...], limit: int = 5000) -> tuple[int, ...]:
     """The order in which written bars are played: repeats, numbered endings, then one jump to its fine or coda.
 
-    After a jump repeats are not taken again and the last ending is played (common practice, no source).
-    Raises :class:`FormError` when a mark is missing or the form does not end within ``limit`` bars.
+    On the way from a jump to its fine or coda repeats are not taken again and the last ending is played; the coda's own
+    repeats are. A bare da capo or dal segno ends at a fine, or leaves for the coda, where the tune has one. The repeat
+    of an ending counts only if another ending follows it (a lone bracket is skipped the last time). Common practice,
+    no source. Raises :class:`FormError` when a mark is missing or the form does not end within ``limit`` bars.
     """
     order: list[int] = []
-    index, start, round_, jumped, stop_at = 0, 0, 1, False, None
+    index, start, round_, jumped, again, stop_at = 0, 0, 1, False, False, None
     counts: dict[int, int] = {}
     while index < len(written):
         bar = written[index]
         if bar.repeat_start and index != start:
             start, round_ = index, 1
-        if bar.endings and not _plays(written, bar, round_, jumped, index):
+        if bar.endings and not _plays(written, bar, round_, again, index):
+            if not _next_is_ending(written, index):
+                start, round_ = index + 1, 1
             index += 1
             continue
         order.append(index)
         if len(order) > limit:
             raise FormError(f"The repeats do not come to an end within {limit} bars; check bar {bar.number}.")
-        if jumped and stop_at == "fine" and "fine" in bar.marks:
+        if again and stop_at == "fine" and "fine" in bar.marks:
             return tuple(order)
-        if jumped and stop_at == "coda" and "to coda" in bar.marks:
-            index, stop_at = _find(written, "coda", bar), None
+        if again and stop_at == "coda" and "to coda" in bar.marks:
+            index, stop_at, again = _find(written, "coda", bar), None, False
+            start, round_ = index, 1
             continue
-        if not jumped and counts.get(index, 1) < _repeat_total(written, index):
+        if not again and counts.get(index, 1) < _repeat_total(written, index):
             counts[index] = counts.get(index, 1) + 1
             index, round_ = start, round_ + 1
             continue
         if bar.jump and not jumped:
-            jumped, stop_at = True, ("fine" if "fine" in bar.jump else "coda" if "coda" in bar.jump else None)
+            jumped, again, stop_at = True, True, _stop_of(written, bar.jump)
             index = 0 if bar.jump.startswith("da capo") else _find(written, "segno", bar)
             continue
         if bar.repeat_end or (bar.endings and not _next_is_ending(written, index)):
@@ -189,25 +194,50 @@ def played_order(written: tuple[WrittenBar, ...], limit: int = 5000) -> tuple[in
     return tuple(order)
 
 
+def _stop_of(written: tuple[WrittenBar, ...], jump: str) -> str | None:
+    """Where a jump leaves off: as it says, or as the tune's marks say where it says nothing."""
+    if "al" in jump.split():
+        return jump.split()[-1]
+    marks = {mark for bar in written for mark in bar.marks}
+    return "fine" if "fine" in marks else "coda" if "to coda" in marks else None
+
+
 def _repeat_total(written: tuple[WrittenBar, ...], index: int) -> int:
-    """How often the stretch that ends here is played; in an ending, once for each of its numbers that has a successor."""
+    """How often the stretch that ends here is played; in an ending, once more for each pass with a successor."""
     bar = written[index]
-    if not bar.repeat_end:
-        return 0
-    return len(bar.endings) + 1 if bar.endings else bar.repeat_end
+    if not bar.repeat_end or not bar.endings:
+        return bar.repeat_end
+    group = _ending_group(written, index)
+    if len(set(group)) == 1:  # a lone bracket: the last time it is skipped
+        return len(bar.endings) + 1
+    passes = {number for endings in group for number in endings}
+    return 1 + sum(number + 1 in passes for number in bar.endings)
+
+
+def _ending_group(written: tuple[WrittenBar, ...], index: int) -> list[tuple[int, ...]]:
+    """Passes of every bar in the run of bars under ending brackets around a bar."""
+    first = last = index
+    while first > 0 and written[first - 1].endings:
+        first -= 1
+    while last + 1 < len(written) and written[last + 1].endings:
+        last += 1
+    return [bar.endings for bar in written[first : last + 1]]
 
 
 def _next_is_ending(written: tuple[WrittenBar, ...], index: int) -> bool:
     return index + 1 < len(written) and bool(written[index + 1].endings)
 
 
-def _plays(written: tuple[WrittenBar, ...], bar: WrittenBar, round_: int, jumped: bool, index: int) -> bool:
-    if not jumped:
+def _plays(written: tuple[WrittenBar, ...], bar: WrittenBar, round_: int, again: bool, index: int) -> bool:
+    if not again:
         return round_ in bar.endings
     later = index
     while later < len(written) and written[later].endings == bar.endings:
         later += 1
-    return later >= len(written) or not written[later].endings
+    if later < len(written) and written[later].endings:
+        return False
+    lone_first = len(set(_ending_group(written, index))) == 1 and any(b.repeat_end for b in written[index:later])
+    return not lone_first
 
 
 def _find(written: tuple[WrittenBar, ...], mark: str, bar: WrittenBar) -> int:

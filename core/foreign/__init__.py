@@ -1,0 +1,10 @@
+"""Files from elsewhere: MusicXML and its compressed container, in and out.
+
+``read_foreign(path)`` reads in a process of its own; ``write_musicxml(chart)`` writes the text of a file.
+"""
+
+from __future__ import annotations
+
+from core.foreign.limits import Imported, read_foreign
+
+__all__ = ["Imported", "read_foreign"]

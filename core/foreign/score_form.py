@@ -1,0 +1,180 @@
+"""The written form of a score: bars and lengths, repeats, endings, road map, and the order of play."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+
+from core.foreign.measures import Measure
+from core.foreign.report import Report
+from core.foreign.signs import Signs
+from core.form import MARKS, Form, FormError, WrittenBar, played_order
+from core.key import Key
+
+MAX_ENDING = 30
+
+
+def read_form(parts: list[list[Measure]], chosen: int, home: Key, report: Report) -> Form:
+    """The form of a score. The chosen part gives numbers, metre and key; lengths and signs come from all parts."""
+    columns = [[part[index] for part in parts if index < len(part)] for index in range(max(map(len, parts)))]
+    firsts = [parts[chosen][index] if index < len(parts[chosen]) else column[0] for index, column in enumerate(columns)]
+    signs = [_merged_signs(column) for column in columns]
+    bars = [_bar(index, columns[index], firsts[index], signs[index], report) for index in range(len(columns))]
+    _keys(bars, firsts, home)
+    _repeats(bars, columns)
+    _endings(bars, columns, report)
+    _road_map(bars, signs, report)
+    pickup = _is_pickup(firsts[0], bars)
+    _report_lengths(bars, pickup, report)
+    written, order = _played(tuple(bars), report)
+    return Form(written, order, pickup)
+
+
+def _merged_signs(column: list[Measure]) -> Signs:
+    """Signs of a bar over all parts; most scores write them once, some in every part."""
+    merged = Signs()
+    for measure in column:
+        signs = measure.signs
+        merged.section = merged.section or signs.section
+        merged.jump = merged.jump or signs.jump
+        merged.marks = (merged.marks or set()) | (signs.marks or set())
+        merged.coda_glyphs = max(merged.coda_glyphs, signs.coda_glyphs)
+        merged.early = merged.early or signs.early
+    return merged
+
+
+def _bar(index: int, column: list[Measure], first: Measure, signs: Signs, report: Report) -> WrittenBar:
+    filled = max(measure.length for measure in column)
+    length = filled or first.meter.length
+    if signs.early and index:
+        report.add("a To Coda at the start of the bar is taken at its end", index)
+    return WrittenBar(first.number, first.meter, length, signs.section)
+
+
+def _keys(bars: list[WrittenBar], firsts: list[Measure], home: Key) -> None:
+    current = home
+    for index, measure in enumerate(firsts):
+        key = measure.key
+        if key is not None and not measure.mode_given and key.signature == current.signature:
+            key = current
+        if key is not None and key != current and index:
+            bars[index] = replace(bars[index], key=key)
+            current = key
+
+
+def _repeats(bars: list[WrittenBar], columns: list[list[Measure]]) -> None:
+    for index, column in enumerate(columns):
+        start = any(measure.forward for measure in column)
+        start = start or (index > 0 and any(measure.forward_after for measure in columns[index - 1]))
+        end = max(measure.backward for measure in column)
+        if index + 1 < len(columns):
+            end = max(end, *(measure.backward_before for measure in columns[index + 1]))
+        bars[index] = replace(bars[index], repeat_start=start, repeat_end=end)
+
+
+# --- numbered endings -----------------------------------------------------------------------------------------------
+
+
+def _endings(bars: list[WrittenBar], columns: list[list[Measure]], report: Report) -> None:
+    """Give every bar under an ending bracket its passes; a bracket without an end stops at its repeat."""
+    current: tuple[int, ...] = ()
+    last = 0
+    for index, column in enumerate(columns):
+        start = next((measure.ending_start for measure in column if measure.ending_start is not None), None)
+        if start is not None:
+            current = _passes(start) or (last + 1,)
+            if not _passes(start):
+                report.add(f"an ending without a number is read as ending {last + 1}", index)
+        if current:
+            bars[index] = replace(bars[index], endings=current)
+        if any(measure.ending_stop for measure in column) or (current and bars[index].repeat_end):
+            last, current = max(current, default=0), ()
+        elif not current:
+            last = 0
+
+
+def _passes(number: str) -> tuple[int, ...]:
+    """``"1, 2"`` and ``"1-3"`` and ``"1. 2."`` as passes."""
+    found: set[int] = set()
+    for first, last in re.findall(r"(\d{1,3})(?:\s*[-–]\s*(\d{1,3}))?", number):
+        found.update(range(int(first), min(MAX_ENDING, int(last or first)) + 1))
+    return tuple(sorted(found))
+
+
+# --- road map -------------------------------------------------------------------------------------------------------
+
+
+def _road_map(bars: list[WrittenBar], signs: list[Signs], report: Report) -> None:
+    jumps = [index for index, sign in enumerate(signs) if sign.jump]
+    for index in jumps[1:]:
+        report.add("a second jump is not kept", index)
+    marks: list[set[str]] = [set(sign.marks or ()) for sign in signs]
+    _settle_codas(marks, [index for index, sign in enumerate(signs) if sign.coda_glyphs], jumps)
+    for index, names in enumerate(marks):
+        bars[index] = replace(bars[index], marks=tuple(mark for mark in MARKS if mark in names))
+    if jumps:
+        jump = signs[jumps[0]].jump
+        assert jump is not None
+        bars[jumps[0]] = replace(bars[jumps[0]], jump=_jump_name(jump, marks, jumps[0], report))
+
+
+def _settle_codas(marks: list[set[str]], glyphs: list[int], jumps: list[int]) -> None:
+    """A bare coda sign is a "to coda" before the jump and the coda itself after it, or first and last of several."""
+    known = {"to coda": any("to coda" in names for names in marks), "coda": any("coda" in names for names in marks)}
+    for place, index in enumerate(glyphs):
+        before = index <= jumps[0] if jumps else place + 1 < len(glyphs)
+        name = "to coda" if before and not known["to coda"] else "coda"
+        if name == "to coda" or not known["coda"]:
+            marks[index].add(name)
+
+
+def _jump_name(jump: tuple[str, str | None], marks: list[set[str]], at: int, report: Report) -> str:
+    base, al = jump
+    if al is None:
+        guess = next((name for name, mark in (("fine", "fine"), ("coda", "to coda"))
+                      if any(mark in names for names in marks)), None)  # fmt: skip
+        if guess is None:
+            return base
+        report.add(f"the bare {base} is read as {base} al {guess}, since the tune has that mark", at)
+        al = guess
+    return f"{base} al {al}"
+
+
+# --- pickup, lengths, order -----------------------------------------------------------------------------------------
+
+
+def _is_pickup(first: Measure, bars: list[WrittenBar]) -> bool:
+    if len(bars) < 2:
+        return False
+    if first.implicit is not None:
+        return first.implicit
+    return bars[0].length < bars[0].meter.length or first.number == "0"
+
+
+def _report_lengths(bars: list[WrittenBar], pickup: bool, report: Report) -> None:
+    for index, bar in enumerate(bars):
+        if index == 0 and pickup:
+            continue
+        if bar.length != bar.meter.length:
+            size = "longer" if bar.length > bar.meter.length else "shorter"
+            report.add(f"{size} than its metre {bar.meter} ({_beats(bar.length)} quarter notes), kept so", index)
+
+
+def _beats(length: Fraction) -> str:
+    return f"{float(length):g}" if length.denominator in (1, 2, 4, 8) else str(length)
+
+
+def _played(written: tuple[WrittenBar, ...], report: Report) -> tuple[tuple[WrittenBar, ...], tuple[int, ...]]:
+    """The played order; a road map that cannot be played loses its jump, then its repeats, and the report says so."""
+    try:
+        return written, played_order(written)
+    except FormError as error:
+        report.add(f"the jump is not taken: {str(error)[0].lower()}{str(error)[1:].rstrip('.')}")
+    without = tuple(replace(bar, jump=None) for bar in written)
+    try:
+        return without, played_order(without)
+    except FormError as error:
+        report.add(f"the repeats are not taken: {str(error)[0].lower()}{str(error)[1:].rstrip('.')}")
+    plain = tuple(replace(bar, repeat_start=False, repeat_end=0, endings=()) for bar in without)
+    return plain, played_order(plain, limit=len(plain) + 1)

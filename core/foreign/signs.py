@@ -1,0 +1,135 @@
+"""Words, signs and ``<sound>`` of a score: road map, rehearsal marks, tempo, feel, N.C., the label of a take.
+
+A sign is believed in this order: the attributes of ``<sound>`` (what a player is told), the words, the glyph. Every
+mark belongs to its bar: fine, to coda and jumps act at the bar's end, segno and coda at its beginning.
+Sources: MusicXML 4.0 schema, types direction, sound, metronome; the wordings, common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from xml.etree.ElementTree import Element
+
+from core.symbol import NO_CHORD
+
+TAKE_LABEL = "Take: "
+_JUMP = re.compile(r"\b(d\.?\s*c\.?|da\s+capo|d\.?\s*s\.?|dal\s+segno)(?=\s|$|\W)", re.IGNORECASE)
+_AL_FINE = re.compile(r"\bfine\b", re.IGNORECASE)
+_CODA = re.compile(r"\bcoda\b|[⊕𝄌]", re.IGNORECASE)
+_TO_CODA = re.compile(r"^\W*(to|al|alla)\s+(the\s+)?(coda|[⊕𝄌])\W*$", re.IGNORECASE)
+_FINE = re.compile(r"^\W*fine\W*$", re.IGNORECASE)
+_ONLY_CODA = re.compile(r"^\W*coda\W*$", re.IGNORECASE)
+_FEEL = re.compile(
+    r"\b(swing|swung|shuffle|straight|bossa|samba|latin|ballad|waltz|blues|rock|funk|bop|bebop|stride|ragtime|march|"
+    r"tango|bolero|calypso|afro|mambo|cha|slow(ly)?|medium|med|fast|bright(ly)?|up|lively|moderato|moderately|andante|"
+    r"allegro|allegretto|adagio|largo|lento|presto|vivace|rubato|even|groove|jazz|gospel|foxtrot|two-?beat)\b",
+    re.IGNORECASE,
+)
+_BEAT_UNITS = {name: Fraction(2) ** exponent for exponent, name in enumerate(
+    ("32nd", "16th", "eighth", "quarter", "half", "whole", "breve", "long", "maxima"), start=-3)}  # fmt: skip
+
+
+@dataclass(slots=True)
+class Signs:
+    """What stands in one bar. ``jump`` is a base ("da capo", "dal segno") and "fine", "coda" or None."""
+
+    section: str | None = None
+    marks: set[str] | None = None
+    coda_glyphs: int = 0
+    jump: tuple[str, str | None] | None = None
+    tempo: Fraction | None = None
+    feel: str | None = None
+    feel_is_guess: bool = False
+    take: str | None = None
+    no_chord: bool = False
+    early: bool = False
+
+    def mark(self, name: str) -> None:
+        """Add a mark of :data:`core.form.MARKS`."""
+        self.marks = (self.marks or set()) | {name}
+
+
+def read_direction(element: Element) -> Signs:
+    """The signs of a ``<direction>``; most directions (dynamics, fingerings) have none."""
+    signs = Signs()
+    types = [child for kind in element.findall("direction-type") for child in kind]
+    texts = [(child.text or "").strip() for child in types if child.tag in ("words", "symbol")]
+    words = " ".join(" ".join(texts).split())
+    rehearsal = " ".join((child.text or "").strip() for child in types if child.tag == "rehearsal")
+    signs.section = " ".join(rehearsal.split()) or None
+    for child in types:
+        if child.tag == "metronome":
+            signs.tempo = _metronome(child)
+    sound = element.find("sound")
+    believed = sound is not None and _sound(sound, signs)
+    if words:
+        _words(words, signs, element, believed)
+    if not believed and signs.jump is None and not (signs.marks or set()) & {"to coda"}:
+        _glyphs([child.tag for child in types], signs)
+    return signs
+
+
+def read_sound(element: Element) -> Signs:
+    """The signs of a ``<sound>`` that stands alone in a measure."""
+    signs = Signs()
+    _sound(element, signs)
+    return signs
+
+
+def _sound(sound: Element, signs: Signs) -> bool:
+    """Take over a sound's road map and tempo; True if it says anything about the road map."""
+    tempo = _decimal(sound.get("tempo"))
+    if tempo:
+        signs.tempo = tempo
+    if sound.get("dacapo") == "yes":
+        signs.jump = ("da capo", None)
+    if sound.get("dalsegno") is not None:
+        signs.jump = ("dal segno", None)
+    for attribute, mark in (("segno", "segno"), ("coda", "coda"), ("tocoda", "to coda"), ("fine", "fine")):
+        if sound.get(attribute) is not None:
+            signs.mark(mark)
+    return signs.jump is not None or bool(signs.marks)
+
+
+def _words(words: str, signs: Signs, element: Element, believed: bool) -> None:
+    if words.startswith(TAKE_LABEL) and element.get("placement") == "below":
+        signs.take = words.removeprefix(TAKE_LABEL)
+    elif words in NO_CHORD:
+        signs.no_chord = True
+    elif match := _JUMP.search(words):
+        base = "da capo" if "c" in match[1].lower().replace("segno", "") else "dal segno"
+        rest = words[match.end() :]
+        al = "fine" if _AL_FINE.search(rest) else "coda" if _CODA.search(rest) else None
+        signs.jump = ((signs.jump or (base,))[0], al)
+    elif _TO_CODA.match(words):
+        signs.mark("to coda")
+    elif _FINE.match(words):
+        signs.mark("fine")
+    elif _ONLY_CODA.match(words) and not believed:
+        signs.mark("coda")
+    elif signs.tempo is not None or _FEEL.search(words):
+        signs.feel, signs.feel_is_guess = words, signs.tempo is None
+
+
+def _glyphs(tags: list[str], signs: Signs) -> None:
+    if "segno" in tags:
+        signs.mark("segno")
+    if "coda" in tags and "coda" not in (signs.marks or set()):
+        signs.coda_glyphs = 1
+
+
+def _metronome(element: Element) -> Fraction | None:
+    """Quarter notes a minute of "dotted quarter = 80"; None for ranges, words and note = note."""
+    unit = _BEAT_UNITS.get((element.findtext("beat-unit") or "").strip())
+    minute = _decimal((element.findtext("per-minute") or "").strip())
+    if unit is None or minute is None or element.findtext("beat-unit") is None:
+        return None
+    dots = len(element.findall("beat-unit-dot"))
+    return minute * unit * (2 - Fraction(1, 2**dots)) if dots < 4 else None
+
+
+def _decimal(text: str | None) -> Fraction | None:
+    match = re.search(r"\d{1,4}(?:\.\d{1,6})?", text or "")
+    return Fraction(match[0]) if match and Fraction(match[0]) > 0 else None
