@@ -1,0 +1,245 @@
+"""Analysis of a row: key areas by dynamic programming, then each chord's numeral, function, role and target.
+
+The key of every slot is the cheapest path through 24 keys: what a chord costs in a key (:func:`chord_cost`), what a
+pair of chords proves (a V that resolves to its tonic, a ii before its V), and what a change of key costs. All costs
+are integers, tenths of a "chord out of key"; weights are judgement, no source. ``second`` is the best other key of
+the slot when reading it so costs at most :data:`CLOSE` more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from core.chord import Chord, in_context
+from core.form import Form
+from core.function import Reading, is_dominant, is_tonic, read, root_motion
+from core.key import Key
+from core.pitch import chromatic
+from core.row import Row, Slot
+
+CLOSE = 12
+KEY_CHANGE = 34
+STEP_ON_CIRCLE = 3
+FOREIGN_START = 10
+CADENCE, PREPARED = 14, 7
+OUT_OF_KEY = 24
+
+# Cost of a quality family on a chromatic degree of a key; unlisted chords are out of the key.
+_MAJOR_COSTS: dict[tuple[int, str], int] = {
+    (0, "major"): 0, (2, "minor"): 0, (4, "minor"): 4, (5, "major"): 2, (7, "dominant"): 0, (7, "suspended"): 0,
+    (7, "major"): 2, (9, "minor"): 4, (11, "half_diminished"): 8, (0, "dominant"): 10, (5, "dominant"): 12,
+    (2, "dominant"): 12, (9, "dominant"): 12, (4, "dominant"): 13, (11, "dominant"): 16, (10, "dominant"): 13,
+    (1, "dominant"): 12, (8, "dominant"): 14, (3, "dominant"): 16, (5, "minor"): 12, (2, "half_diminished"): 10,
+    (6, "half_diminished"): 12, (4, "half_diminished"): 14, (8, "major"): 14, (1, "major"): 14, (10, "major"): 14,
+    (3, "major"): 14, (7, "minor"): 14, (3, "minor"): 17, (0, "augmented"): 4, (7, "augmented"): 8, (0, "power"): 2,
+    (2, "major"): 13, (9, "major"): 13, (4, "major"): 14, (5, "suspended"): 12, (0, "suspended"): 8,
+    (2, "suspended"): 10, (9, "suspended"): 12,
+}  # fmt: skip
+_MINOR_COSTS: dict[tuple[int, str], int] = {
+    (0, "minor"): 0, (2, "half_diminished"): 0, (7, "dominant"): 1, (7, "suspended"): 2, (5, "minor"): 3,
+    (8, "major"): 6, (10, "dominant"): 9, (3, "major"): 7, (7, "minor"): 8, (2, "minor"): 9, (8, "dominant"): 10,
+    (1, "dominant"): 12, (1, "major"): 12, (5, "dominant"): 12, (9, "half_diminished"): 10, (0, "dominant"): 14,
+    (2, "dominant"): 13, (10, "major"): 10, (4, "dominant"): 18, (0, "half_diminished"): 16, (3, "augmented"): 10,
+    (7, "augmented"): 6, (0, "power"): 2, (11, "dominant"): 18, (6, "half_diminished"): 14, (0, "suspended"): 8,
+}  # fmt: skip
+_DIMINISHED = 12
+
+
+@dataclass(frozen=True, slots=True)
+class ChordAnalysis:
+    """One slot read in its local key. ``target`` is the index of the slot it resolves to, or None.
+
+    For a silent slot the key is its neighbours', the numeral empty and the function "N".
+    """
+
+    key: Key
+    second: Key | None
+    numeral: str
+    function: str
+    role: str
+    target: int | None
+
+
+@lru_cache(maxsize=65536)
+def chord_cost(root_from_tonic: int, family: str, mode: str) -> int:
+    """Cost of a chord in a key, tenths; 0 for the chords that make the key, :data:`OUT_OF_KEY` for strangers."""
+    if family == "diminished":
+        return _DIMINISHED
+    return (_MAJOR_COSTS if mode == "major" else _MINOR_COSTS).get((root_from_tonic, family), OUT_OF_KEY)
+
+
+def keys_around(home: Key) -> tuple[Key, ...]:
+    """24 keys, spelled as near to the home key as they can be."""
+    low = home.signature - 5
+    majors = tuple(Key(low + step, "major") for step in range(12))
+    return majors + tuple(Key(key.tonic + 3, "minor") for key in majors)
+
+
+@lru_cache(maxsize=64)
+def _transitions(home: Key) -> tuple[tuple[int, ...], ...]:
+    """Cost of moving from key to key: a change, and steps between the signatures on the circle of fifths."""
+    keys = keys_around(home)
+
+    def cost(one: Key, other: Key) -> int:
+        if one == other:
+            return 0
+        steps = min((one.signature - other.signature) % 12, (other.signature - one.signature) % 12)
+        return KEY_CHANGE + STEP_ON_CIRCLE * steps - (6 if steps == 0 else 0)
+
+    return tuple(tuple(cost(one, other) for one in keys) for other in keys)
+
+
+def analyse(row: Row, form: Form, home: Key) -> tuple[ChordAnalysis, ...]:
+    """Read every slot of a row. ``home`` is the key signature of the tune; the form's key changes count as home too."""
+    if not row:
+        return ()
+    keys, seconds = _key_path(row, form, home)
+    targets = _following(row)
+    result = []
+    for index, slot in enumerate(row):
+        if slot.chord is None:
+            result.append(ChordAnalysis(keys[index], seconds[index], "", "N", "silence", None))
+            continue
+        reading, target = _reading(row, index, targets, keys[index])
+        result.append(
+            ChordAnalysis(keys[index], seconds[index], reading.numeral, reading.function, reading.role, target)
+        )
+    return tuple(result)
+
+
+def _following(row: Row) -> list[int | None]:
+    """For every slot the next slot with another chord, wrapping to the start for the last (a chorus comes round)."""
+    result: list[int | None] = []
+    count = len(row)
+    for index, slot in enumerate(row):
+        found = None
+        for step in range(1, count):
+            other = row[(index + step) % count]
+            if other.chord is None:
+                break
+            if slot.chord is None or not _same_root_colour(slot.chord, other.chord):
+                found = (index + step) % count
+                break
+        result.append(found)
+    return result
+
+
+def _same_root_colour(one: Chord, other: Chord) -> bool:
+    """Same root and same family: a colour change, not a new chord. A sus and its dominant count as one."""
+    first, second = in_context(one), in_context(other)
+    if first.root_pc != second.root_pc:
+        return False
+    return first.quality.family == second.quality.family or (is_dominant(one) and is_dominant(other))
+
+
+def _reading(row: Row, index: int, targets: list[int | None], key: Key) -> tuple[Reading, int | None]:
+    chord = row[index].chord
+    assert chord is not None
+    following = targets[index]
+    after = row[following].chord if following is not None else None
+    reading = read(chord, after, key)
+    if reading.resolves or following is None or after is None or not is_dominant(chord):
+        return reading, following if reading.resolves else None
+    # A dominant may reach its target over a chord that does the same work: its substitute, or the ii of its target.
+    later = targets[following]
+    beyond = row[later].chord if later is not None else None
+    if beyond is None or not _delays(chord, after, beyond):
+        return reading, None
+    through = read(chord, beyond, key)
+    return (through, later) if through.resolves else (reading, None)
+
+
+def _delays(chord: Chord, between: Chord, beyond: Chord) -> bool:
+    if root_motion(chord, beyond) not in (5, 11):
+        return False
+    same_work = is_dominant(between) and root_motion(between, beyond) in (5, 11)
+    same_root_ii = root_motion(chord, between) == 0 and is_dominant(beyond)
+    return same_work or same_root_ii
+
+
+# --- key areas -----------------------------------------------------------------------------------------------------
+
+
+def is_blues(row: Row, home: Key) -> bool:
+    """Whether the tonic itself is a dominant seventh for at least a fifth of the time and never a major seventh."""
+    tonics = [slot for slot in row if slot.chord and in_context(slot.chord).root_pc == home.tonic_pc]
+    sevenths = sum(
+        slot.duration for slot in tonics if slot.chord and in_context(slot.chord).quality.family == "dominant"
+    )
+    return 5 * sevenths >= row[-1].end and not any(slot.chord and is_tonic(slot.chord, home) for slot in tonics)
+
+
+def _key_path(row: Row, form: Form, home: Key) -> tuple[list[Key], list[Key | None]]:
+    keys = keys_around(home)
+    transition = _transitions(home)
+    emissions = [_emission(row, index, keys, form) for index in range(len(row))]
+    if is_blues(row, home):
+        _settle_blues(row, home, emissions, keys.index(home))
+    start = [0 if key == home else FOREIGN_START + (0 if key.signature == home.signature else 6) for key in keys]
+    forward = [[cost + extra for cost, extra in zip(emissions[0], start, strict=True)]]
+    for costs in emissions[1:]:
+        last = forward[-1]
+        reach = [min(map(int.__add__, last, into)) for into in transition]
+        forward.append([cost + base for cost, base in zip(costs, reach, strict=True)])
+    backward = [start]  # the chorus comes round, so it should end where it can begin
+    for costs in reversed(emissions[1:]):
+        onward = list(map(int.__add__, costs, backward[0]))
+        backward.insert(0, [min(map(int.__add__, onward, out)) for out in zip(*transition, strict=True)])
+    through = [list(map(int.__add__, one, two)) for one, two in zip(forward, backward, strict=True)]
+    return _best_and_second(through, keys, home)
+
+
+def _best_and_second(through: list[list[int]], keys: tuple[Key, ...], home: Key) -> tuple[list[Key], list[Key | None]]:
+    best: list[Key] = []
+    second: list[Key | None] = []
+    for costs in through:
+        order = sorted(range(len(keys)), key=lambda k: (costs[k], keys[k] != home, best[-1:] != [keys[k]], k))
+        best.append(keys[order[0]])
+        second.append(keys[order[1]] if costs[order[1]] - costs[order[0]] <= CLOSE else None)
+    return best, second
+
+
+def _settle_blues(row: Row, home: Key, emissions: list[list[int]], place: int) -> None:
+    """In a blues the sevenths on I and IV are at rest: they cost nothing in the home key."""
+    for slot, costs in zip(row, emissions, strict=True):
+        if slot.chord and (in_context(slot.chord).root_pc - home.tonic_pc) % 12 in (0, 5):
+            costs[place] = min(costs) - 2
+
+
+def _emission(row: Row, index: int, keys: tuple[Key, ...], form: Form) -> list[int]:
+    slot = row[index]
+    if slot.chord is None:
+        return [0] * len(keys)
+    sounding = in_context(slot.chord)
+    weight = _weight(slot, form)
+    family = sounding.quality.sounding.family
+    before = row[index - 1].chord if index else None
+    costs = []
+    for key in keys:
+        cost = weight * chord_cost((sounding.root_pc - chromatic(key.tonic)) % 12, family, key.mode)
+        costs.append(cost - (_proof(before, slot.chord, key) if before is not None else 0))
+    return costs
+
+
+def _weight(slot: Slot, form: Form) -> int:
+    """Half bars that a chord lasts, 1 to 4: long chords prove more, but a pedal of eight bars is not eight proofs."""
+    half = form.bar_at(slot.onset).length / 2
+    return max(1, min(4, round(Fraction(slot.duration, half))))
+
+
+def _proof(before: Chord, chord: Chord, key: Key) -> int:
+    """What two successive chords prove for a key: V to tonic, or ii to V."""
+    first = (in_context(before).root_pc - key.tonic_pc) % 12
+    second = (in_context(chord).root_pc - key.tonic_pc) % 12
+    if is_tonic(chord, key) and is_dominant(before) and first in (7, 1, 10):
+        return CADENCE if first == 7 else CADENCE - 4
+    if (
+        second == 7
+        and is_dominant(chord)
+        and first == 2
+        and in_context(before).quality.family in ("minor", "half_diminished")
+    ):
+        return PREPARED if (in_context(before).quality.family == "half_diminished") == key.is_minor else 2
+    return 0

@@ -1,0 +1,1 @@
+"""The three checks of a change: melody, voice leading, function."""

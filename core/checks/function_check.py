@@ -1,0 +1,74 @@
+"""The function check: does the change still do the work of what it replaces?
+
+*kept*: the last chord has the same function and aims at the same chord. *softened*: it still leads there, as a
+subdominant or a colour instead of a dominant. *redirected*: it aims at something that does not follow. *lost*: nothing
+leads any more. The target's onset never moves: a change ends where the replaced span ended.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from core.chord import Chord, in_context
+from core.finding import Check, Finding
+from core.function import Reading, is_dominant, is_tonic, read, root_motion
+from core.key import Key
+from core.row import Row
+from core.spelling import printed
+
+EFFECTS = {"kept": "good", "softened": "good", "redirected": "caution", "lost": "clash"}
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """An effect of :data:`EFFECTS`, and the readings before and after it was judged from."""
+
+    name: str
+    before: Reading
+    after: Reading
+
+
+def effect_of(old: Chord, new: Chord, following: Chord | None, key: Key) -> Effect:
+    """Compare what two chords do before the same following chord."""
+    was, now = read(old, following, key), read(new, following, key)
+    if now.function == was.function and (now.resolves or not was.resolves):
+        return Effect("kept", was, now)
+    if not was.resolves:
+        # Nothing was promised, so a chord that leads on, or is of the neighbouring area, only colours the way there.
+        return Effect("kept" if now.resolves else "softened" if now.function != "N" else "redirected", was, now)
+    if now.resolves or _leads(new, following, key):
+        return Effect("softened", was, now)
+    return Effect("redirected" if is_dominant(new) else "lost", was, now)
+
+
+def _leads(chord: Chord, following: Chord | None, key: Key) -> bool:
+    """Root motion that pulls without a dominant: down a half step, a fifth or a fourth, or ♭VII up into the tonic."""
+    if following is None:
+        return False
+    motion = root_motion(chord, following)
+    return motion in (5, 7, 11) or (motion == 2 and is_tonic(following, key))
+
+
+def function_check(old: Row, new: Row, following: Chord | None, end: Fraction, key: Key) -> Check:
+    """Judge a replaced span by its last chord, which is the one that must lead on at ``end``."""
+    before, after = old[-1].chord, new[-1].chord
+    if before is None or after is None:
+        return Check(
+            "function", "caution", "silence", (Finding("function", "caution", end, "one of the rows is silent"),)
+        )
+    effect = effect_of(before, after, following, key)
+    target = printed(None if following is None else _root_only(following), key)
+    verdict = EFFECTS[effect.name]
+    aims = effect.after.resolves or (effect.name == "softened" and following is not None)
+    summary = f"aims at {target}" if aims and following is not None else effect.name
+    text = (f"{effect.before.numeral} ({effect.before.role}) becomes {effect.after.numeral} ({effect.after.role}): "
+            f"function {effect.name}")  # fmt: skip
+    facts = (("effect", effect.name), ("from", effect.before.function), ("to", effect.after.function),
+             ("target_moves", 0))  # fmt: skip
+    return Check("function", verdict, summary, (Finding("function", verdict, new[0].onset, text, facts),))
+
+
+def _root_only(chord: Chord) -> Chord:
+    """The chord as a place to arrive at: its root alone, as players name it."""
+    return in_context(chord).with_quality("maj")

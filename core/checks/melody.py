@@ -1,0 +1,216 @@
+"""The melody check: every note gets a degree and a verdict over the chord that sounds under it.
+
+A note is *structural* when it lasts a beat or more or begins on an accented place of the bar; a structural note that
+clashes refuses the change. A clash that is not structural is a caution when it is longer than an eighth, else a
+passing note. Anticipation comes first: a note that begins near the end of a chord's time, is held over the change or
+is the chord's last note, and belongs to the next chord better than to this one is judged against the next chord and
+only mentioned here (measured in recorded solos at a quarter to the whole of the harmonic unit; common practice).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from core.chart import Melody
+from core.checks.fit_table import FitRow, fit_row
+from core.chord import Chord, in_context
+from core.finding import VERDICTS, Check, Finding, worst
+from core.form import Form
+from core.key import Key
+from core.pitch import chromatic, pretty_name, with_signs
+from core.row import Row
+from core.spelling import printed
+from core.symbol import format_chord
+
+EIGHTH = Fraction(1, 2)
+
+# Semitones above the root → degree, for a note that the symbol does not name. Triads and sixths count 9 and 11 too.
+_DEGREE_NAMES = ("root", "♭9", "9", "♭3", "3", "11", "♯11", "5", "♭13", "13", "♭7", "7")
+
+
+@dataclass(frozen=True, slots=True)
+class NoteFit:
+    """A melody note over a chord: its part that sounds there, degree, verdict, whether structural, and a remark."""
+
+    onset: Fraction
+    duration: Fraction
+    fifths: int
+    midi: int
+    degree: str
+    verdict: str
+    structural: bool
+    remark: str = ""
+
+
+def degree_name(chord: Chord, fifths: int) -> str:
+    """The degree of a spelled note over a chord: the symbol's own name if it is written, else by letter.
+
+    ``degree_name(Db7, G) == '♯11'``; over a dominant ♭3 is called ♯9, a 13 over a sixth chord 6.
+    """
+    sounding = in_context(chord)
+    quality = sounding.quality.sounding
+    semitones = (chromatic(fifths) - sounding.root_pc) % 12
+    for degree in quality.degrees:
+        if degree.semitones % 12 == semitones:
+            return "root" if degree.number == 1 else with_signs(str(degree))
+    if semitones == 3 and any(degree.number == 3 and degree.alteration == 0 for degree in quality.degrees):
+        return "♯9"
+    if quality.family == "half_diminished" and semitones == 8:
+        return "♭13"
+    if semitones == 9 and quality.degree(7) is None:
+        return "6"
+    if semitones == 4 and quality.family == "suspended":
+        return "3"
+    if semitones == 7 and quality.family in ("half_diminished", "diminished"):
+        return "natural 5"
+    if semitones == 6 and quality.family in ("minor", "diminished"):
+        return "♭5"
+    return _DEGREE_NAMES[semitones]
+
+
+def fits(
+    melody: Melody, chords: Row, following: Chord | None, key: Key | None, form: Form, flag_altered: bool = False
+) -> tuple[NoteFit, ...]:
+    """Judge the notes that sound during ``chords``; ``following`` is the chord after them.
+    Notes over silence are not judged.
+    """
+    if not chords:
+        return ()
+    start, end = chords[0].onset, chords[-1].end
+    notes = [note for note in melody if note.onset < end and note.end > start]
+    result: list[NoteFit] = []
+    for index, slot in enumerate(chords):
+        if slot.chord is None:
+            continue
+        after = chords[index + 1].chord if index + 1 < len(chords) else following
+        target = _target_after(chords, index, following)
+        row = fit_row(slot.chord, target, key, flag_altered)
+        beyond = chords[index + 2].chord if index + 2 < len(chords) else following
+        next_row = fit_row(after, beyond, key) if after is not None and after != slot.chord else None
+        sounding = [note for note in notes if note.onset < slot.end and note.end > slot.onset]
+        for position, note in enumerate(sounding):
+            onset, stop = max(note.onset, slot.onset), min(note.end, slot.end)
+            anticipates = next_row is not None and after is not None and _anticipates(
+                note.onset, note.end, slot.onset, slot.end, position == len(sounding) - 1, form,
+                _rank(row, slot.chord, note.pitch.midi), _rank(next_row, after, note.pitch.midi))  # fmt: skip
+            result.append(_judge(row, next_row, slot.chord, after, note.pitch.fifths, note.pitch.midi,
+                                 onset, stop - onset, anticipates, note.onset < onset, form, key))  # fmt: skip
+    return tuple(result)
+
+
+def _target_after(chords: Row, index: int, following: Chord | None) -> Chord | None:
+    """The next chord with another root: a dominant aims past its own colour changes."""
+    chord = chords[index].chord
+    assert chord is not None
+    for slot in chords[index + 1 :]:
+        if slot.chord is None or in_context(slot.chord).root_pc != in_context(chord).root_pc:
+            return slot.chord
+    return following
+
+
+def _rank(row: FitRow, chord: Chord, midi: int) -> tuple[int, int]:
+    """How well a note belongs to a chord: verdict first, then whether it is one of its own tones (3 and 7 most)."""
+    semitones = (midi - in_context(chord).root_pc) % 12
+    own = 0 if semitones in row.written else 1
+    return VERDICTS.index(row.verdicts[semitones]), own
+
+
+def _anticipates(
+    onset: Fraction, end: Fraction, chord_start: Fraction, chord_end: Fraction, is_last: bool, form: Form,
+    here: tuple[int, int], there: tuple[int, int],
+) -> bool:  # fmt: skip
+    if there >= here or onset < chord_start:
+        return False
+    meter = form.bar_at(onset).meter
+    held_over = end > chord_end
+    window = meter.beat if held_over else min(EIGHTH, meter.beat / 2)
+    return (held_over or is_last) and onset >= chord_end - window
+
+
+def is_structural(onset: Fraction, duration: Fraction, form: Form) -> bool:
+    """A beat or longer, or on an accented place of its bar."""
+    bar = form.bar_at(onset)
+    return duration >= bar.meter.beat or onset - bar.start in bar.meter.strong_places()
+
+
+def _judge(
+    row: FitRow, next_row: FitRow | None, chord: Chord, after: Chord | None, fifths: int, midi: int,
+    onset: Fraction, duration: Fraction, anticipates: bool, held: bool, form: Form, key: Key | None,
+) -> NoteFit:  # fmt: skip
+    # A short tail held over from the chord before is a late release, not a note of this chord.
+    structural = is_structural(onset, duration, form) and not (held and duration <= EIGHTH)
+    if anticipates and next_row is not None and after is not None:
+        verdict = next_row.verdicts[(midi - in_context(after).root_pc) % 12]
+        verdict = "caution" if verdict == "clash" and not structural else verdict
+        return NoteFit(onset, duration, fifths, midi, degree_name(after, fifths), verdict, structural,
+                       f"anticipates {_name(after, key)}")  # fmt: skip
+    verdict = row.verdicts[(midi - in_context(chord).root_pc) % 12]
+    remark = ""
+    if verdict == "clash" and not structural:
+        verdict, remark = ("caution", "unaccented") if duration > EIGHTH else ("good", "passing")
+    elif verdict == "caution" and not structural and duration <= EIGHTH:
+        verdict, remark = "good", "passing"
+    return NoteFit(onset, duration, fifths, midi, degree_name(chord, fifths), verdict, structural, remark)
+
+
+# --- the check -----------------------------------------------------------------------------------------------------
+
+
+def melody_check(
+    melody: Melody, chords: Row, following: Chord | None, key: Key | None, form: Form, flag_altered: bool = False
+) -> Check:
+    """Findings for every note over ``chords``; the summary names the first notes and their degrees."""
+    judged = fits(melody, chords, following, key, form, flag_altered)
+    findings = []
+    for fit in judged:
+        chord = _chord_at(chords, fit.onset)
+        findings.append(Finding("melody", fit.verdict, fit.onset, _sentence(fit, chord, key),
+                                (("note", pretty_name(fit.fifths)), ("midi", fit.midi), ("degree", fit.degree),
+                                 ("structural", fit.structural), ("duration", str(fit.duration)))))  # fmt: skip
+    return Check("melody", worst(fit.verdict for fit in judged), _summary(judged), tuple(findings))
+
+
+def _name(chord: Chord, key: Key | None) -> str:
+    return format_chord(chord) if key is None else printed(chord, key)
+
+
+def _chord_at(chords: Row, onset: Fraction) -> Chord:
+    chord = next(slot.chord for slot in chords if slot.onset <= onset < slot.end)
+    assert chord is not None
+    return chord
+
+
+def _sentence(fit: NoteFit, chord: Chord, key: Key | None) -> str:
+    note, symbol = pretty_name(fit.fifths), _name(chord, key)
+    if fit.remark.startswith("anticipates"):
+        return f"{note} {fit.remark}, as its {fit.degree}"
+    said = f"{note} is the {fit.degree} of {symbol}"
+    if fit.remark == "passing":
+        return said + ", in passing"
+    if fit.verdict == "good":
+        return said
+    if fit.verdict == "caution":
+        return said + (", off the beat" if fit.remark else _colour_words(fit, chord))
+    return said + ", which the chord cannot carry"
+
+
+def _colour_words(fit: NoteFit, chord: Chord) -> str:
+    written = (fit.midi - in_context(chord).root_pc) % 12 in in_context(chord).quality.semitones
+    return ", an altered colour" if written else ": write that colour into the symbol"
+
+
+def _summary(judged: tuple[NoteFit, ...]) -> str:
+    """The structural notes and their degrees, worst first to be seen, each note once: "D is ♭7, B♭ ♯11"."""
+    shown: dict[tuple[int, str], NoteFit] = {}
+    for fit in judged:
+        if fit.remark != "passing":
+            shown.setdefault((fit.midi % 12, fit.degree), fit)
+    if not judged:
+        return "no melody here"
+    if not shown:
+        return "only passing notes"
+    picked = sorted(shown.values(), key=lambda fit: (-VERDICTS.index(fit.verdict), fit.onset))[:3]
+    first, *rest = picked
+    parts = [f"{pretty_name(first.fifths)} is {first.degree}", *(f"{pretty_name(f.fifths)} {f.degree}" for f in rest)]
+    return ", ".join(parts) + (" …" if len(shown) > 3 else "")

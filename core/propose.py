@@ -1,0 +1,272 @@
+"""Proposals: techniques tried on a take, checked, explained and put in order, best first; and what was refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from core.analysis import analyse
+from core.chart import Chart, Step, Take
+from core.checks.function_check import function_check
+from core.checks.leading import chord_motion, guide_motion, leading_check
+from core.checks.melody import fits, melody_check
+from core.chord import Chord, in_context
+from core.finding import Check, Finding
+from core.pitch import pretty_name
+from core.row import Row, merged, same_chords, span, splice
+from core.spelling import printed
+from core.techniques.apply import Application, Ground, applications
+from core.techniques.catalogue import TECHNIQUES
+from core.techniques.claims import Case, Claim, reasons, sentence
+from core.techniques.technique import Technique
+
+# What a proposal costs: one table. Judgement, no source; the terms are kept in the proposal so that they can be read.
+WEIGHTS = {"melody": 9, "leading": 2, "function": 8, "distance": 1, "rhythm": 4}
+_FUNCTION_STEPS = {"kept": 0, "softened": 1, "redirected": 2, "lost": 5}
+BREADTH = 16
+"""How many proposals a deeper search goes on from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A change that passed: its span, chords, the steps that make it, why it works, three checks, cost and boldness.
+
+    ``cost`` is an integer, lower first; ``terms`` are its parts by the names of :data:`WEIGHTS`; ``boldness`` is 0
+    (safe) to 1 (bold); ``claims`` are what ``why`` says, with the pitches it was computed from.
+    """
+
+    technique: str
+    title: str
+    start: Fraction
+    end: Fraction
+    before: Row
+    after: Row
+    steps: tuple[Step, ...]
+    why: str
+    claims: tuple[Claim, ...]
+    melody: Check
+    leading: Check
+    function: Check
+    cost: int
+    terms: tuple[tuple[str, int], ...]
+    boldness: float
+
+    @property
+    def checks(self) -> tuple[Check, Check, Check]:
+        """Melody, voice leading, function."""
+        return self.melody, self.leading, self.function
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A change that a technique offers and a check refuses; ``why`` names the note or the lost target."""
+
+    technique: str
+    title: str
+    start: Fraction
+    end: Fraction
+    before: Row
+    after: Row
+    why: str
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposals:
+    """Best first, and the refused ones in the order of the catalogue."""
+
+    proposals: tuple[Proposal, ...]
+    refused: tuple[Refusal, ...]
+
+
+def ground_of(chart: Chart, take_name: str | None) -> Ground:
+    """The row of a take (None: the standard) as techniques see it, with its reading."""
+    take = None if take_name is None else chart.take_named(take_name)
+    return ground_for(chart, take, chart.standard if take is None else take.row)
+
+
+def ground_for(chart: Chart, take: Take | None, row: Row) -> Ground:
+    """Any row over a take's form, key and melody."""
+    form, joined = chart.form_of(take), merged(row)
+    return Ground(joined, analyse(joined, form, chart.key_of(take)), chart.melody_of(take), form)
+
+
+def propose(
+    chart: Chart,
+    take_name: str | None,
+    start: Fraction,
+    end: Fraction,
+    depth: int = 1,
+    techniques: tuple[Technique, ...] = TECHNIQUES,
+) -> Proposals:
+    """Changes that begin in the time from start to end of a take (None: the standard row).
+
+    ``depth`` is how many techniques may be applied one to the result of another, 1 to 4. Locked bars are left alone.
+    Results that are the same chords are one proposal, with its shortest derivation.
+    """
+    take = None if take_name is None else chart.take_named(take_name)
+    ground = ground_of(chart, take_name)
+    found: list[Proposal] = []
+    refused: list[Refusal] = []
+    for application in applications(ground, techniques, start, end):
+        if take is not None and _touches_lock(take, ground, application.start, application.end):
+            continue
+        result = judge(ground, (application,))
+        (found if isinstance(result, Proposal) else refused).append(result)  # type: ignore[arg-type]
+    best = _distinct(found)
+    for _ in range(1, max(1, min(depth, 4))):
+        best = _distinct([*best, *_deeper(chart, take, ground, best, techniques)])
+    return Proposals(tuple(best), tuple(refused))
+
+
+def _touches_lock(take: Take, ground: Ground, start: Fraction, end: Fraction) -> bool:
+    return any(ground.form.bars[index].start < end and start < ground.form.bars[index].end for index in take.locked
+               if index < len(ground.form.bars))  # fmt: skip
+
+
+def _distinct(proposals: Iterable[Proposal]) -> list[Proposal]:
+    """Sorted by cost; of those that are the same chords over the same time the shortest, then cheapest, derivation."""
+    kept: dict[tuple[Fraction, Fraction, tuple[tuple[Fraction, Chord | None], ...]], Proposal] = {}
+    for proposal in proposals:
+        content = tuple((slot.onset, slot.chord) for slot in merged(proposal.after))
+        place = (proposal.start, proposal.end, content)
+        other = kept.get(place)
+        if other is None or (len(proposal.steps), proposal.cost) < (len(other.steps), other.cost):
+            kept[place] = proposal
+    return sorted(kept.values(), key=lambda proposal: proposal.cost)
+
+
+def _deeper(
+    chart: Chart, take: Take | None, ground: Ground, best: list[Proposal], techniques: tuple[Technique, ...]
+) -> list[Proposal]:
+    """Every technique tried on the results of the best proposals, inside what they changed."""
+    found = []
+    longest = max((len(proposal.steps) for proposal in best), default=0)
+    for proposal in [p for p in best if len(p.steps) == longest][:BREADTH]:
+        row = splice(ground.row, proposal.start, proposal.end, proposal.after)
+        changed = ground_for(chart, take, row)
+        used = {step.technique for step in proposal.steps}
+        fresh = tuple(technique for technique in techniques if technique.id not in used)
+        for application in applications(changed, fresh, proposal.start, proposal.end):
+            if take is not None and _touches_lock(take, ground, application.start, application.end):
+                continue
+            result = judge(ground, (proposal, application))
+            if isinstance(result, Proposal) and not same_chords(result.before, result.after):
+                found.append(result)
+    return found
+
+
+# --- judging -------------------------------------------------------------------------------------------------------
+
+
+def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Application]) -> Proposal | Refusal:
+    """Check a change against what stood there: an application, or a proposal and an application to its result."""
+    application = derivation[-1]
+    assert isinstance(application, Application)
+    earlier = derivation[0] if isinstance(derivation[0], Proposal) else None
+    start, end, before, after, steps = _whole_change(ground, earlier, application)
+    previous, following = _neighbours(ground.row, start, end)
+    key = application.key
+    melody = melody_check(ground.melody, after, following, key, ground.form, flag_altered=True)
+    function = function_check(before, after, following, end, key)
+    clashes = tuple(f for check in (melody, function) for f in check.findings if f.verdict == "clash")
+    clashes = _left_out(application, ground) or clashes
+    title = (
+        application.title
+        if earlier is None
+        else f"{earlier.title}, then {application.title[0].lower()}{application.title[1:]}"
+    )
+    identifier = application.technique.id
+    if clashes:
+        why = clashes[0].text[0].upper() + clashes[0].text[1:] + "."
+        return Refusal(identifier, title, start, end, before, after, why, clashes)
+    leading = leading_check(previous, after, following, end, ground.melody, before, key)
+    claims = _claims(application, earlier)
+    terms = _terms(before, after, previous, following, melody, function, application, earlier)
+    boldness = (
+        _boldness(application, melody)
+        if earlier is None
+        else min(1.0, earlier.boldness + _boldness(application, melody) / 2)
+    )
+    return Proposal(identifier, title, start, end, before, after, steps, sentence(claims), claims, melody, leading,
+                    function, sum(value for _, value in terms), terms, round(boldness, 2))  # fmt: skip
+
+
+def _whole_change(
+    ground: Ground, earlier: Proposal | None, application: Application
+) -> tuple[Fraction, Fraction, Row, Row, tuple[Step, ...]]:
+    step = Step(application.technique.id, application.start, application.end, application.before, application.after)
+    if earlier is None:
+        return application.start, application.end, application.before, application.after, (step,)
+    start, end = min(earlier.start, application.start), max(earlier.end, application.end)
+    row = splice(ground.row, earlier.start, earlier.end, earlier.after)
+    row = splice(row, application.start, application.end, application.after)
+    return start, end, span(ground.row, start, end), merged(span(row, start, end)), (*earlier.steps, step)
+
+
+def _left_out(application: Application, ground: Ground) -> tuple[Finding, ...]:
+    """The melody holds the very tone that the technique leaves out: refused, whatever the colour table says."""
+    tone = application.technique.leaves_out
+    if tone is None:
+        return ()
+    old = application.before[-1].chord
+    assert old is not None
+    found = []
+    for slot in application.after:
+        if slot.chord is None or slot.chord == old:
+            continue
+        for fit in fits(ground.melody, (slot,), application.following, application.key, ground.form):
+            if fit.structural and (fit.midi - in_context(old).root_pc) % 12 == tone:
+                name = printed(slot.chord, application.key)
+                text = f"the tune’s {pretty_name(fit.fifths)} is the {_LEFT_OUT[tone]} that {name} leaves out"
+                found.append(Finding("melody", "clash", fit.onset, text, (("note", pretty_name(fit.fifths)),)))
+    return tuple(found)
+
+
+_LEFT_OUT = {4: "third", 10: "seventh", 7: "fifth"}
+
+
+def _neighbours(row: Row, start: Fraction, end: Fraction) -> tuple[Chord | None, Chord | None]:
+    """The chord before a span, and the one after it (the first of the row after the last: a chorus comes round)."""
+    before = next((slot.chord for slot in reversed(row) if slot.onset < start), None)
+    after = next((slot.chord for slot in row if slot.end > end), row[0].chord if len(row) > 1 else None)
+    return before, after
+
+
+def _claims(application: Application, earlier: Proposal | None) -> tuple[Claim, ...]:
+    old = tuple(slot.chord for slot in application.before if slot.chord is not None)
+    new = tuple(slot.chord for slot in application.after if slot.chord is not None)
+    case = Case(application.previous, old, new, application.following, application.key)
+    claims = reasons(application.technique.reasons, case)
+    return claims if earlier is None else (*earlier.claims[:1], *claims[:2])
+
+
+def _terms(
+    before: Row, after: Row, previous: Chord | None, following: Chord | None, melody: Check, function: Check,
+    application: Application, earlier: Proposal | None,
+) -> tuple[tuple[str, int], ...]:  # fmt: skip
+    cautions = sum(finding.verdict == "caution" for finding in melody.findings)
+    effect = str(dict(function.findings[0].numbers).get("effect", "redirected"))
+    bold = application.technique.boldness + application.rule.boldness
+    counts = {
+        "melody": cautions,
+        "leading": max(0, _motion(previous, after, following) - _motion(previous, before, following)),
+        "function": _FUNCTION_STEPS[effect],
+        "distance": bold // 4 + (dict(earlier.terms)["distance"] if earlier else 0),
+        "rhythm": max(0, len(merged(after)) - len(merged(before))),
+    }
+    return tuple((name, WEIGHTS[name] * count) for name, count in counts.items())
+
+
+def _motion(previous: Chord | None, chords: Row, following: Chord | None) -> int:
+    """Guide-tone motion through a change, in semitones, plus half of the motion of all four voices."""
+    path = [chord for chord in (previous, *(slot.chord for slot in chords), following) if chord is not None]
+    pairs = list(pairwise(path))
+    return sum(guide_motion(one, two) for one, two in pairs) + sum(chord_motion(one, two) for one, two in pairs) // 2
+
+
+def _boldness(application: Application, melody: Check) -> float:
+    cautions = sum(finding.verdict == "caution" for finding in melody.findings)
+    return min(1.0, (application.technique.boldness + application.rule.boldness + 8 * cautions) / 100)

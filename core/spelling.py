@@ -1,0 +1,40 @@
+"""Simple spelling for print: function spelling is stored (F♭7 in E♭), the player reads E7."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from core.chord import Chord
+from core.key import Key
+from core.pitch import alteration_of, pretty_name, simple_spelling
+from core.row import Slot
+from core.symbol import format_chord
+
+
+def simple(chord: Chord, key: Key) -> Chord:
+    """The chord as it is printed in a key: root and bass without double accidentals or foreign C♭, F♭, E♯, B♯."""
+    root = simple_spelling(chord.root, key.signature)
+    bass = None if chord.bass is None else simple_spelling(chord.bass + root - chord.root, key.signature)
+    return replace(chord, root=root, bass=bass, upper=chord.upper and simple(chord.upper, key))
+
+
+def printed(chord: Chord | None, key: Key, style: str = "plain") -> str:
+    """A chord in simple spelling and a house style; "N.C." for silence."""
+    return "N.C." if chord is None else format_chord(simple(chord, key), style)
+
+
+def slot_text(slot: Slot, key: Key, style: str | None = None) -> str:
+    """What stands on the page: the typed text when there is one and no style is forced, else the printed chord."""
+    text = slot.typed if slot.typed and style is None else printed(slot.chord, key, style or "plain")
+    return f"({text})" if slot.optional else text
+
+
+def tone_name(tone: int, key: Key) -> str:
+    """A chord tone by its degree's letter, C♭ and F♭ included; only double accidentals are simplified."""
+    return pretty_name(tone if abs(alteration_of(tone)) <= 1 else simple_spelling(tone, key.signature))
+
+
+def bass_name(chord: Chord, key: Key) -> str:
+    """The lowest note as the printed chord names it: B for the bass of C♭m7 printed Bm7."""
+    shown = simple(chord, key)
+    return pretty_name(shown.root if shown.bass is None else shown.bass)
