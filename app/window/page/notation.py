@@ -6,6 +6,7 @@ Common practice, no source.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -89,8 +90,12 @@ def write_bar(melody: Melody, start: Fraction, length: Fraction, meter: Meter, s
 
 def _pieces(melody: Melody, start: Fraction, length: Fraction) -> list[_Piece]:
     pieces, at, end = [], Fraction(0), length
-    for index, note in enumerate(melody):
-        if note.end <= start or note.onset >= start + length:
+    first = max(0, bisect_right(melody, start, key=lambda note: note.onset) - 1)
+    for index in range(first, len(melody)):
+        note = melody[index]
+        if note.onset >= start + length:
+            break
+        if note.end <= start:
             continue
         onset, stop = max(note.onset - start, Fraction(0)), min(note.end - start, end)
         if onset > at:

@@ -1,0 +1,109 @@
+"""Every command of the window as a table: menus, shortcuts and the keyboard help are made from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ActionSpec:
+    """A command: identifier, menu, text with its mnemonic, shortcuts (Qt's portable text), whether it is a switch.
+
+    ``menu`` is "" for a key that works on the page without standing in a menu; ``shown`` is what the help prints
+    for such keys. A text of "-" is a separator.
+    """
+
+    id: str
+    menu: str
+    text: str
+    keys: tuple[str, ...] = ()
+    checkable: bool = False
+    help: str = ""
+    shown: str = ""
+
+
+MENUS = ("&File", "&Edit", "&Take", "&Play", "&View", "&Help")
+
+ACTIONS: tuple[ActionSpec, ...] = (
+    ActionSpec("new", "&File", "&New tune…", ("Ctrl+N",)),
+    ActionSpec("open", "&File", "&Open…", ("Ctrl+O",)),
+    ActionSpec("recent", "&File", "Open &recent"),
+    ActionSpec("-", "&File", "-"),
+    ActionSpec("save", "&File", "&Save", ("Ctrl+S",)),
+    ActionSpec("save_as", "&File", "Save &as…", ("Ctrl+Shift+S",)),
+    ActionSpec("export", "&File", "&Export…", ("Ctrl+E",), help="score (MusicXML), MIDI file or sound (WAV)"),
+    ActionSpec("-", "&File", "-"),
+    ActionSpec("quit", "&File", "&Quit", ("Ctrl+Q",)),
+    ActionSpec("undo", "&Edit", "&Undo", ("Ctrl+Z",)),
+    ActionSpec("redo", "&Edit", "&Redo", ("Ctrl+Shift+Z", "Ctrl+Y")),
+    ActionSpec("-", "&Edit", "-"),
+    ActionSpec("edit_bar", "&Edit", "&Type over this bar", help="or simply type a chord", shown="Enter"),
+    ActionSpec("edit_standard", "&Edit", "Type the &standard of this bar", shown="Shift+Enter"),
+    ActionSpec("edit_tune_text", "&Edit", "Type the tune of this &bar", ("Ctrl+M",), help="in ABC notes: B2 d2 ^f2 z2"),
+    ActionSpec("tune_mode", "&Edit", "Write the tune on the &staff", ("M",), checkable=True),
+    ActionSpec("-", "&Edit", "-"),
+    ActionSpec("details", "&Edit", "Tune &details…", ("Ctrl+I",), help="title, key, tempo, feel"),
+    ActionSpec("select_all", "&Edit", "Select &all bars", ("Ctrl+A",)),
+    ActionSpec("take_proposal", "&Take", "&Take the proposal", ("T",), help="Enter does the same in the list"),
+    ActionSpec("hear", "&Take", "&Hear the proposal in its place", ("H",), help="from the bar before to the bar after"),
+    ActionSpec("refused", "&Take", "Show what is re&fused here", ("U",)),
+    ActionSpec("-", "&Take", "-"),
+    ActionSpec("lock", "&Take", "&Lock or unlock these bars", ("L",)),
+    ActionSpec("restore", "&Take", "&Restore the standard here", ("R",)),
+    ActionSpec("-", "&Take", "-"),
+    ActionSpec("new_take", "&Take", "&New take", ("Ctrl+T",)),
+    ActionSpec("copy_take", "&Take", "&Duplicate this take", ("Ctrl+D",)),
+    ActionSpec("rename_take", "&Take", "Rena&me this take…"),
+    ActionSpec("remove_take", "&Take", "Remo&ve this take"),
+    ActionSpec("next_take", "&Take", "Ne&xt take", ("Ctrl+K",)),
+    ActionSpec("play", "&Play", "&Play or stop", ("Space",)),
+    ActionSpec("play_here", "&Play", "Play from &here", ("Shift+Space",)),
+    ActionSpec("side", "&Play", "Hear the other &row", ("S",), help="standard or take, at the same moment"),
+    ActionSpec("loop", "&Play", "&Loop these bars", ("O",), checkable=True),
+    ActionSpec("count_in", "&Play", "&Count in", ("I",), checkable=True),
+    ActionSpec("faster", "&Play", "&Faster", ("Ctrl+Up",)),
+    ActionSpec("slower", "&Play", "Slo&wer", ("Ctrl+Down",)),
+    ActionSpec("output", "&Play", "Sound &output…"),
+    ActionSpec("zoom_in", "&View", "&Larger", ("Ctrl++", "Ctrl+=")),
+    ActionSpec("zoom_out", "&View", "&Smaller", ("Ctrl+-",)),
+    ActionSpec("zoom_reset", "&View", "&Usual size", ("Ctrl+0",)),
+    ActionSpec("-", "&View", "-"),
+    ActionSpec("show_staff", "&View", "Show the &tune", checkable=True),
+    ActionSpec("show_numerals", "&View", "Show &numerals", ("V",), checkable=True),
+    ActionSpec("show_threads", "&View", "Show &guide tones", checkable=True),
+    ActionSpec("chord_style", "&View", "&Chord symbols"),
+    ActionSpec("theme", "&View", "T&heme"),
+    ActionSpec("-", "&View", "-"),
+    ActionSpec("focus_page", "&View", "Go to the &page", ("F6",)),
+    ActionSpec("focus_proposals", "&View", "Go to the p&roposals", ("F7",)),
+    ActionSpec("keyboard", "&Help", "&Keyboard", ("F1",)),
+    ActionSpec("import_report", "&Help", "What was &guessed while opening"),
+    ActionSpec("bar_left", "", "Bar before, bar after", shown="←  →"),
+    ActionSpec("bar_up", "", "Line above, line below", shown="↑  ↓"),
+    ActionSpec("extend", "", "Select several bars", shown="Shift + arrows"),
+    ActionSpec("chord_step", "", "Chord by chord", shown="Ctrl + ←  →"),
+    ActionSpec("ends", "", "First bar, last bar", shown="Home  End"),
+    ActionSpec("type", "", "Type a chord over the bar", shown="A … G  N  %"),
+    ActionSpec("next_bar", "", "Accept and go to the next bar", shown="Tab"),
+    ActionSpec("escape", "", "Leave typing, leave the staff", shown="Esc"),
+    ActionSpec("tune_letters", "", "On the staff: write a note", shown="A … G  Z"),
+    ActionSpec("tune_values", "", "On the staff: whole, half, quarter, eighth, sixteenth", shown="1 2 4 8 6"),
+    ActionSpec("tune_dot", "", "On the staff: dot, triplet", shown=".  3"),
+    ActionSpec("tune_move", "", "On the staff: note up or down, Alt half step, Shift octave", shown="↑  ↓"),
+    ActionSpec("tune_delete", "", "On the staff: take the note away", shown="Del"),
+)
+
+
+def spec(identifier: str) -> ActionSpec:
+    """The row of a command; raises KeyError."""
+    return {item.id: item for item in ACTIONS}[identifier]
+
+
+def plain_text(item: ActionSpec) -> str:
+    """The text without its mnemonic and dots."""
+    return item.text.replace("&", "").rstrip("…")
+
+
+def shown_keys(item: ActionSpec) -> str:
+    """The keys as the help prints them."""
+    return item.shown or "  or  ".join(key.replace("+", " + ") if key != "Ctrl++" else "Ctrl + +" for key in item.keys[:1])

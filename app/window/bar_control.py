@@ -1,0 +1,155 @@
+"""Editing bars and takes: typing over a bar, locking, restoring, new and other takes."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QWidget
+
+from app.window.desk import Desk
+from app.window.dialogs import NameDialog
+from app.window.page.bar_editor import BarEditor, TypingEcho
+from app.window.page.page_view import PageView
+from app.window.selection import Selection
+from app.window.typing_echo import echo_chords, echo_tune
+from core import edit
+from core.abc_notes import format_abc_bar
+from core.bar_text import bar_to_text, parse_bar
+from core.chart import Chart
+from core.form import Bar
+from core.row import Row, span
+
+
+class BarControl(QObject):
+    """Opens the editor over a bar and turns what was typed into edits."""
+
+    def __init__(self, desk: Desk, page: PageView, window: QWidget) -> None:
+        super().__init__(window)
+        self._desk, self._page, self._window = desk, page, window
+        self._kind = "chords"
+        self.editor = BarEditor(page.viewport())
+        self.editor.accepted.connect(self._on_accepted)
+        page.typing_started.connect(self.type_chords)
+        page.chord_stepped.connect(self._on_chord_stepped)
+        page.verticalScrollBar().valueChanged.connect(lambda _value: self.editor.close_quietly())
+
+    # --- typing ----------------------------------------------------------------------------------------------
+
+    def type_chords(self, row: str, start_with: str) -> None:
+        """Open the editor on a row of the selected bar; ``start_with`` replaces what is there."""
+        self._kind = "chords"
+        self._desk.select_row("take" if row == "take" and self._desk.take else "standard")
+        bar = self._bar()
+        text = start_with or bar_to_text(self._desk.active_row, bar)
+        label = f"Chords of bar {bar.number}, {'take' if self._desk.selection.row == 'take' else 'standard'}"
+        self._page.show_bar(bar.index)
+        self.editor.open(self._page.bar_rect(bar.index, self._desk.selection.row), text, label, self._echo_chords,
+                         select=not start_with)  # fmt: skip
+
+    def type_tune(self) -> None:
+        """Open the editor on the tune of the selected bar, in ABC notes."""
+        self._kind = "tune"
+        bar, key = self._bar(), self._key()
+        text = format_abc_bar(self._desk.chart.melody_of(self._desk.take), bar, key)
+        self._page.show_bar(bar.index)
+        area = self._page.bar_rect(bar.index)
+        area.setHeight(area.height() * 0.4)
+        self.editor.open(area, text, f"Tune of bar {bar.number}, in ABC notes", self._echo_tune, select=True)
+
+    def _bar(self) -> Bar:
+        form = self._desk.row_form if self._kind == "chords" else self._desk.chart.form
+        return form.bars[min(self._desk.selection.head, len(form.bars) - 1)]
+
+    def _key(self):  # type: ignore[no-untyped-def]
+        chart = self._desk.chart
+        return chart.form.key_at(self._bar().index, chart.key)
+
+    def _previous(self, bar: Bar) -> Row:
+        if bar.index == 0:
+            return ()
+        before = self._desk.row_form.bars[bar.index - 1]
+        return span(self._desk.active_row, before.start, before.end)
+
+    def _echo_chords(self, text: str) -> TypingEcho:
+        bar = self._bar()
+        return echo_chords(text, bar, self._previous(bar))
+
+    def _echo_tune(self, text: str) -> TypingEcho:
+        return echo_tune(text, self._bar(), self._key())
+
+    def _on_accepted(self, text: str, step: int) -> None:
+        bar = self._bar()
+        if self._kind == "tune":
+            done = self._desk.edit(f"tune of bar {bar.number}", edit.set_melody_bar, bar.index, text)
+        else:
+            done = self._desk.edit(f"chords of bar {bar.number}", self._typed, bar, text)
+        if done and step:
+            self._desk.select(self._desk.selection.moved_to(bar.index + step, len(self._desk.form.bars)))
+            if self._kind == "tune":
+                self.type_tune()
+            else:
+                self.type_chords(self._desk.selection.row, "")
+
+    def _typed(self, chart: Chart, bar: Bar, text: str) -> Chart:
+        part = parse_bar(text, bar.start, bar.length, bar.meter, self._previous(bar))
+        return edit.set_bar(chart, self._desk.active_row_name, bar.index, part)
+
+    # --- bars ------------------------------------------------------------------------------------------------
+
+    def lock(self) -> None:
+        """Lock or unlock the selected bars."""
+        if self._desk.take_name:
+            self._desk.edit("lock", edit.toggle_lock, self._desk.take_name, self._desk.selection.bars)
+
+    def restore(self) -> None:
+        """The standard's chords in the selected bars."""
+        if self._desk.take_name:
+            self._desk.edit("restore", edit.restore_bars, self._desk.take_name, self._desk.selection.bars)
+
+    def select_all(self) -> None:
+        """Every bar."""
+        self._desk.select(Selection(0, len(self._desk.form.bars) - 1, None, self._desk.selection.row))
+
+    def _on_chord_stepped(self, step: int) -> None:
+        self._desk.select(self._desk.selection.to_slot(self._desk.active_row, self._desk.row_form, step))
+
+    def selected_slot_onset(self) -> Fraction | None:
+        """Where the single selected chord begins."""
+        slot, row = self._desk.selection.slot, self._desk.active_row
+        return row[slot].onset if slot is not None and slot < len(row) else None
+
+    # --- takes -----------------------------------------------------------------------------------------------
+
+    def new_take(self) -> None:
+        """A take that agrees with the standard."""
+        name = edit.free_name(self._desk.chart, "New take")
+        self._desk.edit_and_look("new take", edit.add_take, name, name)
+
+    def copy_take(self) -> None:
+        """A copy of the take looked at."""
+        if self._desk.take_name:
+            name = edit.free_name(self._desk.chart, f"{self._desk.take_name} again")
+            self._desk.edit_and_look("duplicate take", edit.add_take, name, name, self._desk.take_name)
+
+    def rename_take(self) -> None:
+        """Ask for another name."""
+        if not self._desk.take_name:
+            return
+        dialog = NameDialog(self._window, "Name of the take", self._desk.take_name)
+        if dialog.exec() and dialog.name and dialog.name != self._desk.take_name:
+            self._desk.edit_and_look("rename take", edit.rename_take, dialog.name, self._desk.take_name, dialog.name)
+
+    def remove_take(self) -> None:
+        """Remove the take looked at; undo brings it back."""
+        if self._desk.take_name:
+            self._desk.edit("remove take", edit.remove_take, self._desk.take_name)
+
+    def next_take(self) -> None:
+        """Look at the next take."""
+        names = [take.name for take in self._desk.chart.takes]
+        if names:
+            place = names.index(self._desk.take_name) if self._desk.take_name in names else -1
+            self._desk.look_at(names[(place + 1) % len(names)])
+
+

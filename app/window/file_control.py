@@ -1,0 +1,167 @@
+"""Files: new, open, recent, drop, save, export, and never losing what is not saved."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QProgressDialog, QWidget
+
+from app.window.background import Background
+from app.window.desk import Desk
+from app.window.dialogs import ReportDialog, TuneDialog
+from app.window.document import Document
+from app.window.export import EXPORTS, ExportJob, export_chart, export_name
+from app.window.settings import Settings
+from core import edit
+from core.chart import Chart
+from core.files import OWN_ENDING, READABLE
+
+OPEN_FILTER = f"Charts and lead sheets (*{' *'.join(READABLE)});;All files (*)"
+SAVE_FILTER = f"Chart (*{OWN_ENDING});;Bar text (*.txt)"
+
+
+class FileControl(QObject):
+    """Asks and tells; the document reads and writes."""
+
+    said = Signal(str)
+    recent_changed = Signal()
+
+    def __init__(self, document: Document, desk: Desk, settings: Settings, background: Background, window: QWidget) -> None:
+        super().__init__(window)
+        self._document, self._desk, self._settings = document, desk, settings
+        self._background, self._window = background, window
+        self._report: tuple[str, tuple[str, ...]] = ("", ())
+        self._job: ExportJob | None = None
+
+    # --- opening -------------------------------------------------------------------------------------------------
+
+    def new(self) -> None:
+        """Ask for title, key, metre and length, and begin."""
+        if not self.may_leave():
+            return
+        dialog = TuneDialog(self._window)
+        if dialog.exec():
+            sheet = dialog.sheet()
+            self._document.start(edit.new_chart(sheet.title, sheet.key, sheet.meter, sheet.bars, sheet.tempo, sheet.feel))
+            self._desk.select_row("standard")
+
+    def details(self) -> None:
+        """Change title, tempo and feel."""
+        dialog = TuneDialog(self._window, self._document.chart)
+        if not dialog.exec():
+            return
+        sheet = dialog.sheet()
+
+        def change(chart: Chart) -> Chart:
+            return edit.set_feel(edit.set_tempo(edit.set_title(chart, sheet.title), sheet.tempo), sheet.feel)
+
+        self._document.edit("tune details", change)
+
+    def ask_open(self) -> None:
+        """Ask for a file and open it."""
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open", self._folder(), OPEN_FILTER)
+        if name:
+            self.open(name)
+
+    def open(self, name: str) -> bool:
+        """Open a file, after asking about what is not saved; tells what was guessed."""
+        if not self.may_leave():
+            return False
+        report = self._document.open(Path(name))
+        if report is None:
+            return False
+        self._settings.add_recent(str(Path(name).resolve()))
+        self.recent_changed.emit()
+        self._report = (Path(name).name, report)
+        if report:
+            self.show_report()
+        return True
+
+    def show_report(self) -> None:
+        """The guesses of the last file that was opened."""
+        if not self._report[1]:
+            self.said.emit("Nothing was guessed.")
+            return
+        dialog = ReportDialog(self._window, *self._report)
+        dialog.open()
+
+    def _folder(self) -> str:
+        if self._document.path:
+            return str(self._document.path.parent)
+        recent = self._settings.get("recent")
+        return str(Path(recent[0]).parent) if recent else str(Path.home())
+
+    # --- saving --------------------------------------------------------------------------------------------------
+
+    def save(self) -> bool:
+        """Save where it was, or ask."""
+        return self._document.save(self._document.path) if self._document.path else self.save_as()
+
+    def save_as(self) -> bool:
+        """Ask for a name and save."""
+        start = self._document.path or Path(self._folder()) / (export_name(self._document.chart.title) + OWN_ENDING)
+        name, chosen = QFileDialog.getSaveFileName(self._window, "Save as", str(start), SAVE_FILTER)
+        if not name:
+            return False
+        path = Path(name)
+        if path.suffix not in (".json", ".txt"):
+            path = path.with_name(path.name + (".txt" if ".txt" in chosen else OWN_ENDING))
+        if not self._document.save(path):
+            return False
+        self._settings.add_recent(str(path.resolve()))
+        self.recent_changed.emit()
+        return True
+
+    def may_leave(self) -> bool:
+        """Whether the chart may be left: saved, or thrown away on purpose."""
+        if not self._document.is_dirty:
+            return True
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window, "Not saved", f"“{self._document.chart.title}” has changes that are not saved.",
+            buttons.Save | buttons.Discard | buttons.Cancel, buttons.Save,
+        )  # fmt: skip
+        return self.save() if answer == buttons.Save else answer == buttons.Discard
+
+    # --- exporting -----------------------------------------------------------------------------------------------
+
+    def export(self) -> None:
+        """Ask for a name; its ending says what is written."""
+        stem = export_name(self._document.chart.title)
+        filters = ";;".join(f"{kind.words} (*{kind.ending})" for kind in EXPORTS)
+        start = str(Path(self._folder()) / (stem + EXPORTS[0].ending))
+        name, chosen = QFileDialog.getSaveFileName(self._window, "Export", start, filters)
+        if not name:
+            return
+        path = Path(name)
+        kind = next((k for k in EXPORTS if path.suffix.lower() == k.ending), None)
+        if kind is None:
+            kind = next(k for k in EXPORTS if f"*{k.ending}" in chosen)
+            path = path.with_name(path.name + kind.ending)
+        self.export_to(path)
+
+    def export_to(self, path: Path) -> None:
+        """Write an export in the background, with progress and a way to stop it."""
+        job = ExportJob()
+        self._job = job
+        progress = QProgressDialog(f"Writing {path.name}…", "Stop", 0, 100, self._window)
+        progress.setMinimumDuration(400)
+        progress.setAutoClose(False)
+        progress.canceled.connect(job.cancel)
+        timer = QTimer(progress)
+        timer.timeout.connect(lambda: progress.setValue(round(job.share * 100)))
+        timer.start(100)
+        self._background.ask("export", self._done(progress, path), export_chart, self._document.chart,
+                             self._desk.take_name, path, job)  # fmt: skip
+
+    def _done(self, progress: QProgressDialog, path: Path) -> Callable[[object], None]:
+        def done(fault: object) -> None:
+            progress.canceled.disconnect()
+            progress.close()
+            progress.deleteLater()
+            self._job = None
+            self.said.emit(str(fault) if fault else f"Written: {path}")
+
+        return done

@@ -1,0 +1,143 @@
+"""Actions, menus and shortcuts, made from the table; each is told here what it does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu
+
+from app.window.actions import ACTIONS, MENUS, ActionSpec, shown_keys
+from app.window.settings import SETTINGS
+from app.window.tune_hint import TuneHint
+
+if TYPE_CHECKING:
+    from app.window.main_window import MainWindow
+
+STYLE_WORDS = {"plain": "As typed: Cm7  Cm7♭5  Cmaj7", "signs": "Signs: C–7  Cø7  CΔ7",
+               "words": "Words: Cmin7  Cmin7(♭5)  Cmaj7", "capitals": "Capitals: CMI7  CMI7(♭5)  CMA7"}  # fmt: skip
+THEME_WORDS = {"system": "As the &system", "light": "&Paper", "dark": "&Night"}
+ZOOM_STEP = 1.12
+
+
+class Menus:
+    """The window's actions by id."""
+
+    def __init__(self, window: MainWindow) -> None:
+        self._window = window
+        self.actions: dict[str, QAction] = {}
+        self.hint = TuneHint(window.page)
+        self._build()
+        self._connect()
+        self._choice("chord_style", STYLE_WORDS)
+        self._choice("theme", THEME_WORDS)
+        self._show_recent()
+        for identifier in ("new_take", "copy_take", "rename_take", "remove_take"):
+            window.header.add_tool("take", self.actions[identifier])
+        window.header.show_chart(window.desk.chart, window.desk.take_name)
+
+    def _build(self) -> None:
+        bar = self._window.menuBar()
+        menus = {name: bar.addMenu(name) for name in MENUS}
+        for item in ACTIONS:
+            if item.menu and item.text == "-":
+                menus[item.menu].addSeparator()
+            elif item.menu:
+                action = self._make(item)
+                menus[item.menu].addAction(action)
+                self.actions[item.id] = action
+
+    def _make(self, item: ActionSpec) -> QAction:
+        action = QAction(item.text + (f"\t{item.shown}" if item.shown else ""), self._window)
+        action.setShortcuts([QKeySequence(key) for key in item.keys])
+        action.setCheckable(item.checkable)
+        action.setToolTip(item.help or item.text.replace("&", ""))
+        action.setStatusTip(shown_keys(item))
+        action.setMenuRole(QAction.MenuRole.QuitRole if item.id == "quit" else QAction.MenuRole.NoRole)
+        return action
+
+    # --- what each does --------------------------------------------------------------------------------------------
+
+    def _handlers(self) -> dict[str, Callable[..., object]]:
+        w = self._window
+        return {
+            "new": w.files.new, "open": w.files.ask_open, "save": w.files.save, "save_as": w.files.save_as,
+            "export": w.files.export, "quit": w.close, "details": w.files.details, "import_report": w.files.show_report,
+            "undo": w.document.stack.undo, "redo": w.document.stack.redo,
+            "edit_bar": lambda: w.bars.type_chords(w.desk.selection.row, ""),
+            "edit_standard": lambda: w.bars.type_chords("standard", ""), "edit_tune_text": w.bars.type_tune,
+            "select_all": w.bars.select_all, "lock": w.bars.lock, "restore": w.bars.restore,
+            "take_proposal": w.proposals.take, "hear": w.proposals.hear, "refused": w.panel.toggle_refused,
+            "new_take": w.bars.new_take, "copy_take": w.bars.copy_take, "rename_take": w.bars.rename_take,
+            "remove_take": w.bars.remove_take, "next_take": w.bars.next_take,
+            "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,
+            "faster": lambda: w.play.step_tempo(1), "slower": lambda: w.play.step_tempo(-1),
+            "output": w.play.choose_output, "zoom_in": lambda: w.zoom(ZOOM_STEP),
+            "zoom_out": lambda: w.zoom(1 / ZOOM_STEP), "zoom_reset": lambda: w.zoom(None),
+            "focus_page": lambda: w.page.setFocus(Qt.FocusReason.ShortcutFocusReason),
+            "focus_proposals": w.panel.focus_list, "keyboard": w.show_keyboard,
+        }  # fmt: skip
+
+    def _connect(self) -> None:
+        for identifier, handler in self._handlers().items():
+            self.actions[identifier].triggered.connect(lambda _checked=False, do=handler: do())
+        w = self._window
+        self.actions["tune_mode"].toggled.connect(w.tune.start)
+        self.actions["loop"].toggled.connect(w.play.set_loop)
+        self.actions["count_in"].toggled.connect(w.play.toggle_count_in)
+        self.set_checked("count_in", w.settings.get("count_in"))
+        w.play.loop_changed.connect(partial(self.set_checked, "loop"))
+        w.transport.count_in_pressed.connect(partial(self.set_checked, "count_in"))
+        for key in ("show_staff", "show_numerals", "show_threads"):
+            self.set_checked(key, w.settings.get(key))
+            self.actions[key].toggled.connect(partial(w.settings.set, key))
+        self._connect_undo()
+        w.files.recent_changed.connect(self._show_recent)
+        w.page.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
+        for identifier in ("edit_bar", "edit_standard", "take_proposal", "hear", "lock", "restore", "play_here", "loop"):
+            w.page.addAction(self.actions[identifier])
+
+    def _connect_undo(self) -> None:
+        stack = self._window.document.stack
+        for name, words in (("undo", "&Undo"), ("redo", "&Redo")):
+            action = self.actions[name]
+            action.setEnabled(False)
+            getattr(stack, f"can{name.capitalize()}Changed").connect(action.setEnabled)
+            text_changed = getattr(stack, f"{name}TextChanged")
+            text_changed.connect(lambda text, one=action, start=words: one.setText(f"{start} {text}".rstrip()))
+
+    def set_checked(self, identifier: str, on: bool) -> None:
+        """Show a switch; what it does follows."""
+        self.actions[identifier].setChecked(on)
+
+    def show_hint(self, words: str) -> None:
+        """A line over the page while the tune is written; "" takes it away."""
+        self.hint.say(words)
+
+    # --- sub-menus -------------------------------------------------------------------------------------------------
+
+    def _choice(self, key: str, words: dict[str, str]) -> None:
+        menu, group = QMenu(self._window), QActionGroup(self._window)
+        for value in SETTINGS[key].choices:
+            action = menu.addAction(words[value])
+            action.setCheckable(True)
+            action.setChecked(self._window.settings.get(key) == value)
+            action.triggered.connect(lambda _checked=False, chosen=value: self._window.settings.set(key, chosen))
+            group.addAction(action)
+        self.actions[key].setMenu(menu)
+
+    def _show_recent(self) -> None:
+        menu = QMenu(self._window)
+        recent = self._window.settings.get("recent")
+        for place, name in enumerate(recent, 1):
+            action = menu.addAction(f"&{place}  {Path(name).name}")
+            action.setToolTip(name)
+            action.triggered.connect(lambda _checked=False, path=name: self._window.files.open(path))
+        self.actions["recent"].setMenu(menu)
+        self.actions["recent"].setEnabled(bool(recent))
+
+

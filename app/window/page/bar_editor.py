@@ -1,0 +1,135 @@
+"""Typing over a bar: a line of text where the chords stand, and under it what the typed chords are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtGui import QFontMetrics, QKeyEvent
+from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QVBoxLayout, QWidget
+
+from app.window.fonts import font
+
+MIN_WIDTH, MAX_WIDTH = 250, 460
+
+
+@dataclass(frozen=True, slots=True)
+class TypingEcho:
+    """What the text says so far: words to show; ``position`` is the character at fault, None if all is well."""
+
+    words: str
+    position: int | None = None
+
+
+class BarEditor(QFrame):
+    """One line edit. Enter accepts, Tab accepts and goes on to the next bar, Escape leaves all as it was."""
+
+    accepted = Signal(str, int)  # text, bars to move on (0, 1 or -1)
+    cancelled = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setObjectName("bar_editor")
+        self._read: Callable[[str], TypingEcho] = lambda _text: TypingEcho("")
+        self.line = QLineEdit(self)
+        self.line.setFont(font("serif", 20))
+        self.echo = QLabel(self)
+        self.echo.setFont(font("sans", 13))
+        self.echo.setWordWrap(True)
+        self.echo.setTextFormat(Qt.TextFormat.PlainText)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(6, 6, 6, 7)
+        layout.setSpacing(4)
+        layout.addWidget(self.line)
+        layout.addWidget(self.echo)
+        self.line.textChanged.connect(self._on_text)
+        self.line.installEventFilter(self)
+        self.hide()
+
+    def open(self, area: QRectF, text: str, label: str, read: Callable[[str], TypingEcho], select: bool) -> None:
+        """Appear over an area of the parent with a text; ``select`` marks it so that typing replaces it."""
+        self._read = read
+        self.line.setAccessibleName(label)
+        self.line.setPlaceholderText(label)
+        self.line.setText(text)
+        self._on_text(text)
+        width = int(min(MAX_WIDTH, max(MIN_WIDTH, area.width() - 2)))
+        self.setFixedWidth(width)
+        self._place(area)
+        self.show()
+        self.raise_()
+        self.line.setFocus(Qt.FocusReason.OtherFocusReason)
+        if select:
+            self.line.selectAll()
+        else:
+            self.line.setCursorPosition(len(text))
+
+    def _place(self, area: QRectF) -> None:
+        self.adjustSize()
+        parent = self.parentWidget()
+        x = max(4, min(int(area.left()), parent.width() - self.width() - 6))
+        y = int(area.center().y()) - self.line.sizeHint().height() // 2 - 8
+        y = max(4, min(y, parent.height() - self.sizeHint().height() - 6))
+        self.move(x, y)
+
+    def _on_text(self, text: str) -> None:
+        said = self._read(text)
+        self.setProperty("fault", said.position is not None)
+        self.style().unpolish(self)
+        self.style().polish(self)
+        self.style().unpolish(self.echo)
+        self.style().polish(self.echo)
+        self.echo.setText(said.words)
+        self.line.setAccessibleDescription(said.words)
+        bottom = self.geometry().bottom()
+        self.adjustSize()
+        overlap = self.geometry().bottom() - max(bottom, self.parentWidget().height() - 6)
+        if self.isVisible() and overlap > 0:
+            self.move(self.x(), max(4, self.y() - overlap))
+
+    def is_faulty(self) -> bool:
+        """Whether the text cannot be read."""
+        return self._read(self.line.text()).position is not None
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self.line and event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            return self._on_key(event)
+        if watched is self.line and event.type() == QEvent.Type.ShortcutOverride:
+            event.accept()  # single letters are text here, not commands
+        return super().eventFilter(watched, event)
+
+    def _on_key(self, event: QKeyEvent) -> bool:
+        steps = {Qt.Key.Key_Return: 0, Qt.Key.Key_Enter: 0, Qt.Key.Key_Tab: 1, Qt.Key.Key_Backtab: -1}
+        key = Qt.Key(event.key())
+        if key == Qt.Key.Key_Escape:
+            self.close_quietly()
+            self.cancelled.emit()
+            return True
+        if key not in steps:
+            return False
+        said = self._read(self.line.text())
+        if said.position is not None:
+            self.line.setCursorPosition(min(said.position, len(self.line.text())))
+        else:
+            text = self.line.text()
+            self.close_quietly()
+            self.accepted.emit(text, steps[key])
+        return True
+
+    def close_quietly(self) -> None:
+        """Disappear and give the keyboard back to the page."""
+        if self.isVisible():
+            self.hide()
+            owner = self.parentWidget().parentWidget() or self.parentWidget()
+            owner.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+def marked(text: str, position: int) -> str:
+    """The text with a pointer under the character at fault, for a message in one line."""
+    return f"{text[:position]}▸{text[position:]}"
+
+
+def text_width(text: str) -> int:
+    """Pixels of a text in the editor's type."""
+    return QFontMetrics(font("serif", 20)).horizontalAdvance(text)

@@ -1,0 +1,210 @@
+"""What the page says of a chart, bar by bar: plain values for the painters, built from the chart and a reading.
+
+A *reading* is what analysis, seams, guide threads, tension and checks say of one chart; it arrives after the first
+paint, and until then the page shows the chords alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from app.window.page.chord_text import ChordParts, printed_slot
+from app.window.page.geometry import BOTTOM_LINE_STEP, TOP_LINE_STEP, BarSpec
+from app.window.page.notation import BarNotation, write_bar
+from core.chart import Chart, Take, changed_bars
+from core.form import Bar, Form
+from core.key import Key
+from core.row import Row
+
+STEM_STEPS = 7
+
+
+@dataclass(frozen=True, slots=True)
+class SlotReading:
+    """Function T S D or N, numeral and role of one slot."""
+
+    function: str = ""
+    numeral: str = ""
+    role: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadNode:
+    """One guide tone of one slot: MIDI place and the degree printed in its node."""
+
+    midi: int
+    degree: str
+
+
+Threads = tuple[tuple[ThreadNode, ThreadNode] | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Everything computed about one chart and take; tuples are parallel to the rows' slots.
+
+    ``seams`` are (onset, words); ``tension`` is (onset in quarter notes, 0 to 1).
+    """
+
+    standard: tuple[SlotReading, ...] = ()
+    take: tuple[SlotReading, ...] = ()
+    seams: tuple[tuple[Fraction, str], ...] = ()
+    standard_threads: Threads = ()
+    take_threads: Threads = ()
+    tension: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SlotView:
+    """A chord where it is printed. ``onset`` and ``end`` in quarter notes of the page; ``quiet`` if it agrees with
+    the other row; ``begins`` is False where it only sounds on from the bar before.
+    """
+
+    onset: Fraction
+    end: Fraction
+    parts: ChordParts
+    function: str
+    numeral: str
+    quiet: bool = False
+    begins: bool = True
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BarView:
+    """One bar of the page."""
+
+    index: int
+    number: int
+    start: Fraction
+    length: Fraction
+    section: str | None
+    standard: tuple[SlotView, ...]
+    take: tuple[SlotView, ...]
+    seams: tuple[tuple[Fraction, str], ...]
+    changed: bool
+    locked: bool
+    notation: BarNotation
+    meter: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadPoint:
+    """A slot's two guide tones from ``onset`` to ``end``; ``nodes`` None is a gap."""
+
+    onset: Fraction
+    end: Fraction
+    nodes: tuple[ThreadNode, ThreadNode] | None
+
+
+@dataclass(frozen=True, slots=True)
+class PageModel:
+    """The whole page: bars, threads, key, metre."""
+
+    bars: tuple[BarView, ...]
+    take_threads: tuple[ThreadPoint, ...]
+    standard_threads: tuple[ThreadPoint, ...]
+    signature: int
+    meter: tuple[int, int]
+    has_take: bool
+    key: Key
+    form: Form
+
+    def specs(self) -> tuple[BarSpec, ...]:
+        """What the geometry needs."""
+        full = max((bar.length for bar in self.bars), default=Fraction(4))
+        result = []
+        for bar in self.bars:
+            low, high = _staff_range(bar.notation)
+            weight = float(bar.length / full) if bar.length * 4 < full * 3 else 1.0
+            breaks = bar.section is not None and bar.index > 0
+            result.append(BarSpec(bar.index, bar.start, bar.length, weight, breaks, low, high))
+        return tuple(result)
+
+
+def _staff_range(notation: BarNotation) -> tuple[int, int]:
+    low, high = BOTTOM_LINE_STEP, TOP_LINE_STEP
+    for mark in notation.notes:
+        stem_up = mark.step < (BOTTOM_LINE_STEP + TOP_LINE_STEP) // 2
+        reach = STEM_STEPS if mark.value > 1 else 0
+        low = min(low, mark.step - (0 if stem_up else reach))
+        high = max(high, mark.step + (reach if stem_up else 0))
+    return low, high
+
+
+def page_model(chart: Chart, take_name: str | None, reading: Reading | None = None, style: str = "plain") -> PageModel:
+    """Build the page for a chart and one take (None: the standard alone)."""
+    take = chart.take_named(take_name) if take_name else None
+    form, key = chart.form_of(take), chart.key_of(take)
+    said = reading or Reading()
+    standard = _by_bar(_aligned(chart, take), form, said.standard, key.signature, style)
+    takes = _by_bar(take.row, form, said.take, key.signature, style) if take else tuple(() for _ in form.bars)
+    changed = frozenset(changed_bars(chart, take)) if take else frozenset()
+    melody = chart.melody_of(take)
+    bars = []
+    for bar in form.bars:
+        notation = write_bar(melody, bar.start, bar.length, bar.meter, form.key_at(bar.index, key).signature)
+        mine = _quieted(takes[bar.index], standard[bar.index])
+        seams = tuple(seam for seam in said.seams if bar.start <= seam[0] < bar.end)
+        bars.append(BarView(bar.index, bar.number, bar.start, bar.length, bar.section, standard[bar.index], mine, seams,
+                            bar.index in changed, take is not None and bar.index in take.locked, notation,
+                            _meter_change(form, bar)))  # fmt: skip
+    return PageModel(tuple(bars), _points(take.row, said.take_threads) if take else (),
+                     _points(chart.standard, said.standard_threads) if take is None or take.form is None else (),
+                     key.signature, (chart.meter.numerator, chart.meter.denominator), take is not None, key,
+                     form)  # fmt: skip
+
+
+def _aligned(chart: Chart, take: Take | None) -> Row:
+    """The standard row on the time of the page: moved bar by bar where the take has a form of its own."""
+    if take is None or take.form is None:
+        return chart.standard
+    moved = []
+    for bar in take.form.bars:
+        answers = bar.index if take.alignment is None else take.alignment[bar.index]
+        if answers is None or answers >= len(chart.form.bars):
+            continue
+        reference = chart.form.bars[answers]
+        for slot in chart.standard:
+            if reference.start <= slot.onset < reference.end:
+                onset = bar.start + slot.onset - reference.start
+                moved.append(type(slot)(onset, min(slot.duration, max(bar.end - onset, Fraction(1, 8))), slot.chord,
+                                        slot.typed, slot.optional))  # fmt: skip
+    return tuple(slot for slot in moved if slot.onset < take.form.length)
+
+
+def _by_bar(row: Row, form: Form, said: tuple[SlotReading, ...], signature: int, style: str
+            ) -> tuple[tuple[SlotView, ...], ...]:  # fmt: skip
+    cells: list[list[SlotView]] = [[] for _ in form.bars]
+    for index, slot in enumerate(row):
+        reading = said[index] if index < len(said) else SlotReading()
+        parts = printed_slot(slot, signature, style)
+        bar = form.bar_at(slot.onset)
+        cells[bar.index].append(SlotView(slot.onset, min(slot.end, bar.end), parts, reading.function, reading.numeral,
+                                         optional=slot.optional))  # fmt: skip
+        for later in form.bars[bar.index + 1 :]:
+            if later.start >= slot.end:
+                break
+            cells[later.index].append(SlotView(later.start, min(slot.end, later.end), parts, reading.function,
+                                               reading.numeral, begins=False))  # fmt: skip
+    return tuple(tuple(cell) for cell in cells)
+
+
+def _quieted(mine: tuple[SlotView, ...], theirs: tuple[SlotView, ...]) -> tuple[SlotView, ...]:
+    """Marks each slot of the take that says what the standard says at the same place."""
+    there = {(slot.onset, slot.end, slot.parts) for slot in theirs}
+    return tuple(
+        SlotView(slot.onset, slot.end, slot.parts, slot.function, slot.numeral,
+                 (slot.onset, slot.end, slot.parts) in there, slot.begins, slot.optional)
+        for slot in mine
+    )  # fmt: skip
+
+
+def _points(row: Row, threads: Threads) -> tuple[ThreadPoint, ...]:
+    return tuple(ThreadPoint(slot.onset, slot.end, nodes) for slot, nodes in zip(row, threads, strict=False))
+
+
+def _meter_change(form: Form, bar: Bar) -> str | None:
+    before = form.bars[bar.index - 1].meter if bar.index else None
+    return str(bar.meter) if before is not None and before != bar.meter else None

@@ -1,0 +1,403 @@
+"""The page on screen: paints cached systems, shows selection and playhead, and tells what the user points at.
+
+It holds no chart and changes nothing: it is given a page model and a selection, and emits intents.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QAbstractScrollArea, QWidget
+
+from app.window.page.brush import Brush
+from app.window.page.chord_text import spoken
+from app.window.page.geometry import BarBox, PageGeometry, lay_out
+from app.window.page.page_model import BarView, PageModel
+from app.window.page.staff_painter import step_at
+from app.window.page.system_painter import PageOptions, SystemContent, draw_system, system_content
+from app.window.selection import Selection
+from app.window.theme import Theme
+
+ZOOMS = (0.8, 0.9, 1.0, 1.15, 1.3, 1.5, 1.75, 2.0)
+TYPING_STARTS = "ABCDEFGN%~("
+
+
+class PageView(QAbstractScrollArea):
+    """The page. ``zoom`` is 1.0 for the usual size, larger for reading from a distance."""
+
+    selection_moved = Signal(object)  # Selection
+    chord_stepped = Signal(int)  # next or previous chord: 1 or -1
+    typing_started = Signal(str, str)  # row, first characters ("" opens what is there)
+    staff_clicked = Signal(int, float, int)  # bar index, onset in quarters, staff step
+    tune_key = Signal(object)  # QKeyEvent while the tune is edited
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme, self._model, self._geometry = theme, None, PageGeometry(0, 0, (), 0)
+        self._selection, self._options, self._zoom = Selection(), PageOptions(), 1.0
+        self._cache: dict[int, tuple[SystemContent, QPixmap]] = {}
+        self._playhead: float | None = None
+        self._loop: tuple[float, float] | None = None
+        self._caret: float | None = None
+        self._chosen_note: int | None = None
+        self.tune_mode = False
+        self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.viewport().setMouseTracking(True)
+        self.setAccessibleName("Page")
+
+    # --- state -----------------------------------------------------------------------------------------------
+
+    @property
+    def geometry_now(self) -> PageGeometry:
+        """Where the bars stand, in page pixels."""
+        return self._geometry
+
+    @property
+    def model(self) -> PageModel | None:
+        """What is shown."""
+        return self._model
+
+    @property
+    def selection(self) -> Selection:
+        """What is selected."""
+        return self._selection
+
+    @property
+    def zoom(self) -> float:
+        """Scale of the page."""
+        return self._zoom
+
+    def set_model(self, model: PageModel) -> None:
+        """Show a page; systems that look the same keep their pictures."""
+        self._model = model
+        self._lay_out()
+        self._describe()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Change colours."""
+        self._theme = theme
+        self._cache.clear()
+        self.viewport().update()
+
+    def set_options(self, options: PageOptions) -> None:
+        """Show or hide the staff, numerals and threads."""
+        self._options = options
+        self._lay_out()
+
+    def set_zoom(self, zoom: float) -> None:
+        """Scale the page, 0.5 to 3."""
+        self._zoom = max(0.5, min(3.0, zoom))
+        self._cache.clear()
+        self._lay_out()
+        self.show_bar(self._selection.head)
+
+    def set_selection(self, selection: Selection, follow: bool = True) -> None:
+        """Show a selection; ``follow`` scrolls to it."""
+        self._selection = selection
+        if follow:
+            self.show_bar(selection.head)
+        self._describe()
+        self.viewport().update()
+
+    def set_tune(self, on: bool, caret: float | None = None, chosen: int | None = None) -> None:
+        """Edit the tune or the chords; where the next note goes and which note is in hand."""
+        self.tune_mode, self._caret, self._chosen_note = on, caret if on else None, chosen if on else None
+        if on and caret is not None:
+            self.show_bar(self._geometry.bar_index_at(caret))
+        self.viewport().update()
+
+    def set_playhead(self, onset: float | None) -> None:
+        """Move the playhead; only the strips it leaves and enters are painted again."""
+        for place in (self._playhead, onset):
+            if place is not None and self._geometry.systems:
+                self.viewport().update(self._playhead_strip(place).toAlignedRect().adjusted(-2, -2, 2, 2))
+        moved_on = onset is not None and self._bar_of(onset) != self._bar_of(self._playhead)
+        self._playhead = onset
+        if moved_on and onset is not None and not self.underMouse():
+            self.show_bar(self._geometry.bar_index_at(onset))
+
+    def _bar_of(self, onset: float | None) -> int | None:
+        return None if onset is None or not self._geometry.systems else self._geometry.bar_index_at(onset)
+
+    def set_loop(self, loop: tuple[float, float] | None) -> None:
+        """Mark the looped stretch, in quarter notes."""
+        self._loop = loop
+        self.viewport().update()
+
+    def _lay_out(self) -> None:
+        if self._model is None:
+            return
+        width = max(360.0, self.viewport().width() / self._zoom)
+        self._geometry = lay_out(self._model.specs(), width, self._widest_signature(), with_staff=self._options.staff)
+        bar = self.verticalScrollBar()
+        bar.setPageStep(self.viewport().height())
+        bar.setSingleStep(40)
+        bar.setRange(0, max(0, round(self._geometry.height * self._zoom) - self.viewport().height()))
+        self.viewport().update()
+
+    def _widest_signature(self) -> int:
+        assert self._model is not None
+        form, home = self._model.form, self._model.key
+        keys = [home.signature, *(bar.key.signature for bar in form.written if bar.key)]
+        return max(keys, key=abs)
+
+    def _describe(self) -> None:
+        if self._model is None or self._selection.last >= len(self._model.bars):
+            return
+        bars = self._model.bars[self._selection.first : self._selection.last + 1]
+        self.setAccessibleDescription("; ".join(describe_bar(bar, self._model.has_take) for bar in bars[:8]))
+
+    # --- places ----------------------------------------------------------------------------------------------
+
+    def to_page(self, point: QPointF) -> QPointF:
+        """A place of the viewport in page pixels."""
+        return QPointF(point.x() / self._zoom, (point.y() + self.verticalScrollBar().value()) / self._zoom)
+
+    def bar_rect(self, bar_index: int, row: str | None = None) -> QRectF:
+        """A bar (or one of its rows) in viewport pixels; raises IndexError."""
+        system, box = self._geometry.system_of(bar_index), self._geometry.bar_box(bar_index)
+        top, bottom = system.top + 4, system.top + system.lanes.threads_bottom + 12
+        if row is not None:
+            baseline = system.lanes.standard if row == "standard" else system.lanes.take
+            top, bottom = system.top + baseline - 22, system.top + baseline + 12
+        scroll = self.verticalScrollBar().value()
+        return QRectF(box.x * self._zoom, top * self._zoom - scroll, box.width * self._zoom, (bottom - top) * self._zoom)
+
+    def show_bar(self, bar_index: int) -> None:
+        """Scroll so that a bar's system is seen whole."""
+        try:
+            system = self._geometry.system_of(bar_index)
+        except IndexError:
+            return
+        bar, height = self.verticalScrollBar(), self.viewport().height()
+        top, bottom = (system.top - 14) * self._zoom, system.bottom * self._zoom
+        if top < bar.value():
+            bar.setValue(int(top))
+        elif bottom > bar.value() + height:
+            bar.setValue(int(min(top, bottom - height)))
+
+    def _playhead_strip(self, onset: float) -> QRectF:
+        index = self._geometry.bar_index_at(onset)
+        system, box = self._geometry.system_of(index), self._geometry.bar_box(index)
+        lanes = system.lanes
+        x, top = box.x_at(onset), system.top + lanes.staff_top - 12
+        scroll = self.verticalScrollBar().value()
+        return QRectF(x * self._zoom - 2, top * self._zoom - scroll, 4,
+                      (lanes.threads_bottom + 8 - lanes.staff_top + 12) * self._zoom)  # fmt: skip
+
+    # --- painting --------------------------------------------------------------------------------------------
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self.viewport())
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        brush = Brush(painter, self._theme)
+        self._paint_paper(brush)
+        if self._model is not None:
+            painter.setClipRect(event.rect())
+            self._paint_selection(brush, wash=True)
+            self._paint_systems(painter, event)
+            self._paint_selection(brush, wash=False)
+            self._paint_marks(brush)
+        painter.end()
+
+    def _paint_paper(self, brush: Brush) -> None:
+        area = QRectF(self.viewport().rect())
+        brush.painter.fillRect(area, brush.colour("desk"))
+        brush.painter.setPen(brush.pen("edge", 1.0))
+        brush.painter.setBrush(brush.colour("page"))
+        brush.painter.drawRoundedRect(area.adjusted(0.5, 0.5, -0.5, -0.5), 6, 6)
+
+    def _paint_systems(self, painter: QPainter, event: QPaintEvent) -> None:
+        assert self._model is not None
+        scroll = self.verticalScrollBar().value()
+        for system in self._geometry.systems:
+            top, bottom = system.top * self._zoom - scroll, system.bottom * self._zoom - scroll
+            if bottom < event.rect().top() or top > event.rect().bottom() or system.bars[-1].index >= len(self._model.bars):
+                continue
+            painter.drawPixmap(QPointF(0, round(top)), self._picture(system.index))
+
+    def _picture(self, index: int) -> QPixmap:
+        assert self._model is not None
+        content = system_content(self._model, self._geometry, index, self._options, self._chosen_note)
+        known = self._cache.get(index)
+        if known and known[0] == content:
+            return known[1]
+        picture = self.draw_picture(content)
+        self._cache[index] = (content, picture)
+        return picture
+
+    def draw_picture(self, content: SystemContent) -> QPixmap:
+        """Paint one system afresh on a transparent ground."""
+        ratio, box = self.devicePixelRatioF(), content.box
+        size = QSize(round(self._geometry.width * self._zoom * ratio), round(box.lanes.height * self._zoom * ratio) + 2)
+        picture = QPixmap(size)
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(picture)
+        painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing)
+        painter.scale(self._zoom, self._zoom)
+        painter.translate(0, -box.top)
+        draw_system(Brush(painter, self._theme), content)
+        painter.end()
+        return picture
+
+    def _paint_selection(self, brush: Brush, *, wash: bool) -> None:
+        assert self._model is not None
+        if self._selection.last >= len(self._model.bars):
+            return
+        painter = brush.painter
+        painter.setPen(Qt.PenStyle.NoPen if wash else brush.pen("second", 1.5 if self.hasFocus() else 1.0))
+        painter.setBrush(brush.colour("second_wash") if wash else Qt.BrushStyle.NoBrush)
+        for system in self._geometry.systems:
+            bars = [bar for bar in system.bars if self._selection.first <= bar.index <= self._selection.last]
+            if bars:
+                area = self.bar_rect(bars[0].index).united(self.bar_rect(bars[-1].index))
+                painter.drawRoundedRect(area.adjusted(0.5, 0, -0.5, 0), 5, 5)
+        if not wash and not self.tune_mode:
+            self._paint_active_row(brush)
+
+    def _paint_active_row(self, brush: Brush) -> None:
+        """A small caret at the row that typing goes into, and a frame round a single chord."""
+        assert self._model is not None
+        row = self._selection.row if self._model.has_take else "standard"
+        area = self.bar_rect(self._selection.head, row)
+        brush.painter.setPen(Qt.PenStyle.NoPen)
+        brush.painter.setBrush(brush.colour("second"))
+        brush.painter.drawRoundedRect(QRectF(area.left() + 3, area.top() + 5, 3, area.height() - 14), 1.5, 1.5)
+        if self._selection.slot is None:
+            return
+        bar, box = self._model.bars[self._selection.head], self._geometry.bar_box(self._selection.head)
+        views = bar.take if row == "take" else bar.standard
+        chosen = next((view for view in views if view.begins and self._slot_onset == view.onset), None)
+        if chosen is not None:
+            left, right = box.x_at(chosen.onset) - 5, box.x_at(chosen.end) - 4
+            brush.painter.setBrush(Qt.BrushStyle.NoBrush)
+            brush.painter.setPen(brush.pen("second", 1.2))
+            brush.painter.drawRoundedRect(QRectF(left * self._zoom, area.top(), (right - left) * self._zoom, area.height()), 4, 4)
+
+    _slot_onset: object = None
+
+    def set_slot_onset(self, onset: object) -> None:
+        """Where the single selected chord begins, or None."""
+        self._slot_onset = onset
+        self.viewport().update()
+
+    def _paint_marks(self, brush: Brush) -> None:
+        if self._loop is not None:
+            self._paint_loop(brush, *self._loop)
+        for onset, ink, wide in ((self._caret, "second", 1.6), (self._playhead, "playhead", 1.6)):
+            if onset is not None and self._geometry.systems:
+                strip = self._playhead_strip(onset)
+                brush.line(strip.center().x(), strip.top(), strip.center().x(), strip.bottom(), ink, wide)
+
+    def _paint_loop(self, brush: Brush, start: float, end: float) -> None:
+        for system in self._geometry.systems:
+            first, last = system.bars[0], system.bars[-1]
+            left, right = max(start, float(first.start)), min(end, float(last.start + last.length))
+            if left >= right:
+                continue
+            y = system.top * self._zoom - self.verticalScrollBar().value() + 5
+            x1 = self._edge(system.bars, left, first.x)
+            x2 = self._edge(system.bars, right, last.right)
+            brush.line(x1 * self._zoom, y, x2 * self._zoom, y, "playhead", 2.0)
+            for x, at_end in ((x1, left == start), (x2, right == end)):
+                if at_end:
+                    brush.line(x * self._zoom, y, x * self._zoom, y + 6, "playhead", 2.0)
+
+    @staticmethod
+    def _edge(bars: tuple[BarBox, ...], onset: float, default: float) -> float:
+        return next((bar.x for bar in bars if float(bar.start) == onset), default)
+
+    # --- hands -----------------------------------------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay_out()
+
+    def focusInEvent(self, event: object) -> None:
+        self.viewport().update()
+
+    def focusOutEvent(self, event: object) -> None:
+        self.viewport().update()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            self.set_zoom(self._zoom * (1.1 if event.angleDelta().y() > 0 else 1 / 1.1))
+        else:
+            super().wheelEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        place = self.to_page(event.position())
+        bar = self._geometry.bar_at(place.x(), place.y())
+        if bar is None or self._model is None or event.button() != Qt.MouseButton.LeftButton:
+            return
+        self.setFocus(Qt.FocusReason.MouseFocusReason)
+        system = self._geometry.system_of(bar.index)
+        lanes, y = system.lanes, place.y() - system.top
+        if self.tune_mode and y < (lanes.staff_bottom + lanes.standard - 20) / 2 + 6:
+            self.staff_clicked.emit(bar.index, bar.onset_at(place.x()), step_at(y, lanes.staff_top))
+            return
+        extend = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        row = "standard" if y < lanes.seam - 6 or not self._model.has_take else "take"
+        moved = self._selection.moved_to(bar.index, len(self._model.bars), extend)
+        self.selection_moved.emit(replace(moved, row=row))
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if not event.buttons() & Qt.MouseButton.LeftButton or self._model is None or self.tune_mode:
+            return
+        place = self.to_page(event.position())
+        bar = self._geometry.nearest_bar(place.x(), place.y())
+        if bar is not None and bar.index != self._selection.head:
+            self.selection_moved.emit(self._selection.moved_to(bar.index, len(self._model.bars), True))
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        if not self.tune_mode and self._model is not None:
+            self.typing_started.emit(self._selection.row, "")
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if self._model is None:
+            return
+        if self.tune_mode:
+            self.tune_key.emit(event)
+            return
+        modifiers = event.modifiers()
+        extend = bool(modifiers & Qt.KeyboardModifier.ShiftModifier)
+        arrow = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}.get(Qt.Key(event.key()))
+        if arrow and modifiers & Qt.KeyboardModifier.ControlModifier:
+            self.chord_stepped.emit(arrow)
+        elif (target := self._target(event.key())) is not None:
+            self.selection_moved.emit(self._selection.moved_to(target, len(self._model.bars), extend))
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2):
+            self.typing_started.emit("standard" if extend else self._selection.row, "")
+        elif event.text().upper() in TYPING_STARTS and event.text() and not modifiers & ~Qt.KeyboardModifier.ShiftModifier:
+            self.typing_started.emit(self._selection.row, event.text().upper())
+        else:
+            super().keyPressEvent(event)
+
+    def _target(self, key: int) -> int | None:
+        head = self._selection.head
+        assert self._model is not None
+        simple = {Qt.Key.Key_Right: head + 1, Qt.Key.Key_Left: head - 1, Qt.Key.Key_Home: 0,
+                  Qt.Key.Key_End: len(self._model.bars) - 1}  # fmt: skip
+        if key in simple:
+            return simple[Qt.Key(key)]
+        step = {Qt.Key.Key_Down: 1, Qt.Key.Key_Up: -1, Qt.Key.Key_PageDown: 2, Qt.Key.Key_PageUp: -2}.get(Qt.Key(key))
+        if step is None:
+            return None
+        system = self._geometry.system_of(head)
+        other = self._geometry.systems[max(0, min(len(self._geometry.systems) - 1, system.index + step))]
+        middle = self._geometry.bar_box(head).x + 1
+        return min(other.bars, key=lambda bar: abs(bar.x - middle)).index
+
+
+def describe_bar(bar: BarView, has_take: bool) -> str:
+    """A bar in words, for a screen reader."""
+    standard = ", ".join(spoken(slot.parts.text) for slot in bar.standard)
+    words = f"Bar {bar.number}, standard {standard}"
+    if has_take and bar.changed:
+        words += f", take {', '.join(spoken(slot.parts.text) for slot in bar.take)}"
+        words += "".join(f", {seam}" for _, seam in bar.seams)
+    return words + (", locked" if bar.locked else "")

@@ -1,0 +1,178 @@
+"""One system of the page: staff, both rows of chords, seams and threads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainterPath
+
+from app.window.fonts import metrics
+from app.window.page.brush import Brush
+from app.window.page.chord_painter import chord_width, draw_chord, draw_function, fitting_size
+from app.window.page.geometry import MARGIN, BarBox, PageGeometry, SystemBox
+from app.window.page.page_model import BarView, PageModel, SlotView, ThreadPoint
+from app.window.page.staff_painter import draw_head, draw_lines, draw_notation
+from app.window.page.thread_painter import draw_threads
+
+STANDARD_SIZE, TAKE_SIZE = 23.0, 25.0
+SEAM_SIZE = 12.5
+UNDERLINE = 24.0
+
+
+@dataclass(frozen=True, slots=True)
+class PageOptions:
+    """What the reader wants to see."""
+
+    staff: bool = True
+    numerals: bool = False
+    threads: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class SystemContent:
+    """Everything a system's picture depends on, and nothing else: equal contents have equal pictures."""
+
+    bars: tuple[BarView, ...]
+    take_threads: tuple[ThreadPoint, ...]
+    standard_threads: tuple[ThreadPoint, ...]
+    signature: int
+    meter: tuple[int, int] | None
+    tied_in: int | None
+    chosen_note: int | None
+    has_take: bool
+    box: SystemBox
+    options: PageOptions
+
+
+def system_content(model: PageModel, geometry: PageGeometry, index: int, options: PageOptions,
+                   chosen_note: int | None = None) -> SystemContent:  # fmt: skip
+    """Collect the content of a system."""
+    box = geometry.systems[index]
+    first, last = box.bars[0].index, box.bars[-1].index
+    bars = model.bars[first : last + 1]
+    start, end = bars[0].start, bars[-1].start + bars[-1].length
+
+    def near(points: tuple[ThreadPoint, ...]) -> tuple[ThreadPoint, ...]:
+        return tuple(p for p in points if p.onset < end and p.end > start) if options.threads else ()
+
+    before = model.bars[first - 1].notation.notes if first else ()
+    tied_in = before[-1].step if before and before[-1].tied else None
+    sources = {mark.source for bar in bars for mark in bar.notation.notes}
+    return SystemContent(bars, near(model.take_threads), near(model.standard_threads),
+                         model.form.key_at(first, model.key).signature, model.meter if index == 0 else None, tied_in,
+                         chosen_note if chosen_note in sources else None, model.has_take, box, options)  # fmt: skip
+
+
+def draw_system(brush: Brush, content: SystemContent) -> None:
+    """Paint a system at its place on the page."""
+    box = content.box
+    _draw_margin(brush, content)
+    if content.options.staff:
+        staff_top = box.top + box.lanes.staff_top
+        draw_lines(brush, MARGIN + 34, box.right, staff_top)
+        draw_head(brush, MARGIN + 38, staff_top, content.signature, content.meter)
+    tied = content.tied_in
+    for bar, place in zip(content.bars, box.bars, strict=True):
+        if content.options.staff:
+            draw_notation(brush, place, box.top + box.lanes.staff_top, bar.notation, content.chosen_note, tied)
+            tied = None
+        _draw_bar(brush, content, bar, place)
+    _draw_bar_lines(brush, content)
+    draw_threads(brush, box, content.take_threads, content.standard_threads)
+
+
+def _draw_margin(brush: Brush, content: SystemContent) -> None:
+    first, box = content.bars[0], content.box
+    lanes = box.lanes
+    y = box.top + (lanes.staff_top if content.options.staff else lanes.standard - 26)
+    if first.section:
+        wide = max(22.0, metrics("serif", 15, "strong").horizontalAdvance(first.section) + 12)
+        brush.painter.setPen(brush.pen("ink", 1.2))
+        brush.painter.setBrush(Qt.BrushStyle.NoBrush)
+        frame = QRectF(MARGIN - 12, y + 2, min(wide, 44), 23)
+        brush.painter.drawRoundedRect(frame, 3, 3)
+        brush.text(frame.center().x() - metrics("serif", 15, "strong").horizontalAdvance(first.section) / 2,
+                   frame.center().y() + 5, first.section, "ink", "serif", 15, "strong")  # fmt: skip
+    brush.text(box.left + 4, box.top + lanes.staff_top - 7, str(first.number), "label", "sans", 10.5)
+
+
+def _draw_bar_lines(brush: Brush, content: SystemContent) -> None:
+    box = content.box
+    lanes = box.lanes
+    for place in box.bars:
+        for x in {place.x, place.right}:
+            if content.options.staff:
+                brush.line(x, box.top + lanes.staff_top, x, box.top + lanes.staff_bottom, "ink", 1.1)
+            brush.line(x, box.top + lanes.staff_bottom, x, box.top + lanes.take + 10, "edge", 1.0)
+
+
+def _draw_bar(brush: Brush, content: SystemContent, bar: BarView, place: BarBox) -> None:
+    top, lanes = content.box.top, content.box.lanes
+    _draw_row(brush, place, bar.standard, top + lanes.standard, standard=True, numerals=content.options.numerals)
+    if content.has_take:
+        _draw_row(brush, place, bar.take, top + lanes.take, standard=False, numerals=False)
+        if bar.changed:
+            _draw_seams(brush, place, top + lanes.seam, bar)
+    if bar.locked:
+        _draw_lock(brush, place.right - 16, top + lanes.take - 9)
+    if bar.meter:
+        brush.text(place.x + 4, top + lanes.staff_top - 7, f"      {bar.meter}", "ink", "serif", 12, "strong")
+
+
+def _draw_row(brush: Brush, place: BarBox, slots: tuple[SlotView, ...], baseline: float, *, standard: bool,
+              numerals: bool) -> None:  # fmt: skip
+    for index, slot in enumerate(slots):
+        x = place.x_at(slot.onset)
+        until = place.x_at(slots[index + 1].onset) - 6 if index + 1 < len(slots) else place.right - 4
+        if not slot.begins:
+            brush.line(x, baseline - 7, x + 12, baseline - 7, "pale", 1.0)
+            continue
+        weight = "regular" if standard or slot.quiet else "strong"
+        ink = "ink" if standard else "pale" if slot.quiet else "second"
+        full = STANDARD_SIZE if standard else (TAKE_SIZE - 3 if slot.quiet else TAKE_SIZE)
+        size = fitting_size(slot.parts, full, until - x, weight)
+        wide = _draw_slot(brush, x, baseline, slot, size, ink, weight)
+        if standard or not slot.quiet:
+            draw_function(brush, x, baseline + 6.5, slot.function, min(UNDERLINE, until - x))
+        if numerals and slot.numeral:
+            x_numeral = x + UNDERLINE + 6
+            room = until - x_numeral
+            if metrics("sans", 11).horizontalAdvance(slot.numeral) <= room or index + 1 == len(slots) or wide:
+                brush.text(x_numeral, baseline + 10.5, slot.numeral, "label", "sans", 11)
+
+
+def _draw_slot(brush: Brush, x: float, baseline: float, slot: SlotView, size: float, ink: str, weight: str) -> float:
+    if not slot.optional:
+        return draw_chord(brush, x, baseline, slot.parts, size, ink, weight)
+    lead = brush.text(x, baseline, "(", ink, "serif", size)
+    draw_chord(brush, x + lead, baseline, slot.parts, size, ink, weight)
+    wide = lead + chord_width(slot.parts, size, weight)
+    return wide + brush.text(x + wide, baseline, ")", ink, "serif", size)
+
+
+def _draw_seams(brush: Brush, place: BarBox, baseline: float, bar: BarView) -> None:
+    """A wave where one row became the other, and in words how; a change that began before has the wave alone."""
+    seams = bar.seams or ((bar.start, ""),)
+    for index, (onset, words) in enumerate(seams):
+        x = place.x_at(onset) + 3
+        until = place.x_at(seams[index + 1][0]) if index + 1 < len(seams) else place.right - 2
+        _draw_seam(brush, x, until, baseline, words)
+
+
+def _draw_seam(brush: Brush, x: float, until: float, baseline: float, words: str) -> None:
+    path = QPainterPath(QPointF(x, baseline - 13))
+    path.cubicTo(QPointF(x + 5, baseline - 8), QPointF(x - 5, baseline - 3), QPointF(x, baseline + 4))
+    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
+    brush.painter.setPen(brush.pen("second", 1.2))
+    brush.painter.drawPath(path)
+    if words:
+        shown = metrics("sans", SEAM_SIZE, italic=True).elidedText(words, Qt.TextElideMode.ElideRight, until - x - 14)
+        brush.text(x + 11, baseline, shown, "second", "sans", SEAM_SIZE, italic=True)
+
+
+def _draw_lock(brush: Brush, x: float, y: float) -> None:
+    brush.painter.setPen(brush.pen("label", 1.3))
+    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
+    brush.painter.drawArc(QRectF(x + 2, y - 6, 6, 9), 0, 180 * 16)
+    brush.painter.fillRect(QRectF(x, y - 1.5, 10, 7.5), brush.colour("label"))

@@ -1,0 +1,174 @@
+"""Between the transport, the desk and the playback: where playing starts, what is looped, which row is heard."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QInputDialog, QWidget
+
+from app.window.desk import Desk
+from app.window.form_strip import FormStrip
+from app.window.page.page_view import PageView
+from app.window.playback import Playback
+from app.window.settings import Settings
+from app.window.transport import PARTS, Transport
+from core import edit
+from core.chart import TEMPO_RANGE
+from core.timeline import LISTENING_ADVICE
+
+TEMPO_STEP = 4
+NO_PORT = "Sound on this computer"
+
+
+class PlayControl(QObject):
+    """Keeps page, strip and transport in step with what is heard."""
+
+    said = Signal(str)
+    loop_changed = Signal(bool)
+
+    def __init__(self, desk: Desk, playback: Playback, transport: Transport, page: PageView, strip: FormStrip,
+                 settings: Settings, window: QWidget) -> None:  # fmt: skip
+        super().__init__(window)
+        self._desk, self._playback, self._transport = desk, playback, transport
+        self._page, self._strip, self._settings, self._window = page, strip, settings, window
+        self._loop: tuple[int, int] | None = None  # bar indexes, inclusive
+        self._place: float | None = None
+        self._connect()
+        self._show_settings()
+
+    def _connect(self) -> None:
+        self._transport.play_pressed.connect(self.toggle)
+        self._transport.side_moved.connect(self._on_side)
+        self._transport.tempo_moved.connect(self.set_tempo)
+        self._transport.loop_pressed.connect(self.set_loop)
+        self._transport.count_in_pressed.connect(lambda on: self._settings.set("count_in", on))
+        self._transport.level_moved.connect(self._on_level)
+        self._strip.played_from.connect(self.play_bar)
+        self._playback.playing_changed.connect(self._transport.play.set_playing)
+        self._playback.moved.connect(self._on_moved)
+        self._playback.ports_known.connect(self._choose_port)
+        self._desk.chart_changed.connect(self._on_chart)
+
+    def _show_settings(self) -> None:
+        self._transport.count_in.setChecked(self._settings.get("count_in"))
+        levels = {part: self._settings.get(f"level_{part}") for part, _ in PARTS}
+        self._transport.set_levels(levels)
+        for part, level in levels.items():
+            self._playback.set_level(part, level)
+        self._on_chart()
+
+    # --- what is asked ---------------------------------------------------------------------------------------------
+
+    def toggle(self) -> None:
+        """Play from where it stopped (or the selection), or stop."""
+        if self._playback.is_playing:
+            self._playback.stop()
+            return
+        form = self._desk.form
+        start = self._place if self._place is not None and self._place < float(form.length) - 0.01 else None
+        self._play(start if start is not None else self._selected_start())
+
+    def play_here(self) -> None:
+        """Play from the selection."""
+        self._play(self._selected_start())
+
+    def play_bar(self, bar_index: int) -> None:
+        """Play from a bar."""
+        self._play(float(self._desk.form.bars[bar_index].start))
+
+    def _selected_start(self) -> float:
+        first = self._loop[0] if self._loop else self._desk.selection.first
+        return float(self._desk.form.bars[first].start)
+
+    def _play(self, start: float) -> None:
+        if not self._settings.get("advice_seen"):
+            self._transport.show_advice(LISTENING_ADVICE)
+            self._settings.set("advice_seen", True)
+        loop = self._loop_time()
+        if loop and not loop[0] <= start < loop[1]:
+            start = loop[0]
+        self._playback.play(start, count_in=self._settings.get("count_in"))
+
+    def seek_selection(self) -> None:
+        """While nothing plays, the next start is the selection."""
+        if not self._playback.is_playing:
+            self._place = None
+            self._page.set_playhead(None)
+            self._strip.set_playhead(None)
+
+    def flip_side(self) -> None:
+        """Hear the other row."""
+        self._transport.side.flip()
+
+    def _on_side(self, side: str) -> None:
+        self._playback.set_side(side)
+
+    def set_loop(self, on: bool) -> None:
+        """Loop the selected bars, or nothing."""
+        self._loop = (self._desk.selection.first, self._desk.selection.last) if on else None
+        self._show_loop()
+
+    def toggle_count_in(self, on: bool) -> None:
+        """Two bars before the first, or none."""
+        self._settings.set("count_in", on)
+        self._transport.count_in.setChecked(on)
+
+    def set_tempo(self, tempo: int) -> None:
+        """Quarter notes a minute; one step of undo for a run of changes."""
+        self._desk.edit("tempo", edit.set_tempo, tempo, merge="tempo")
+
+    def step_tempo(self, direction: int) -> None:
+        """A little faster or slower."""
+        low, high = TEMPO_RANGE
+        self.set_tempo(max(low, min(high, self._desk.chart.tempo + direction * TEMPO_STEP)))
+
+    def choose_output(self) -> None:
+        """Ask for the MIDI ports and let one be chosen."""
+        self._playback.ask_ports()
+
+    def _choose_port(self, ports: list[str], current: str) -> None:
+        if not ports:
+            self.said.emit("There is no MIDI port here; sound goes to this computer's own output.")
+            return
+        names = [NO_PORT, *ports]
+        name, done = QInputDialog.getItem(self._window, "Sound output", "Play through", names,
+                                          names.index(current) if current in names else 0, False)  # fmt: skip
+        if done:
+            self._playback.set_port(None if name == NO_PORT else name)
+
+    # --- what is shown ---------------------------------------------------------------------------------------------
+
+    def _loop_time(self) -> tuple[float, float] | None:
+        if self._loop is None:
+            return None
+        bars = self._desk.form.bars
+        return float(bars[self._loop[0]].start), float(bars[self._loop[1]].end)
+
+    def _show_loop(self) -> None:
+        loop = self._loop_time()
+        bars = self._desk.form.bars
+        words = "no loop"
+        if self._loop:
+            first, last = bars[self._loop[0]].number, bars[self._loop[1]].number
+            words = f"loop bar {first}" if first == last else f"loop bars {first}–{last}"
+        self._transport.set_loop(words, self._loop is not None)
+        self._page.set_loop(loop)
+        self._strip.set_loop(loop)
+        self._playback.set_loop(loop)
+        self.loop_changed.emit(self._loop is not None)
+
+    def _on_chart(self) -> None:
+        if self._loop and self._loop[1] >= len(self._desk.form.bars):
+            self._loop = None
+        self._show_loop()
+        self._transport.set_tempo(self._desk.chart.tempo)
+        self._playback.set_music(self._desk.chart, self._desk.take_name)
+
+    def _on_level(self, part: str, level: float) -> None:
+        self._settings.set(f"level_{part}", level)
+        self._playback.set_level(part, level)
+
+    def _on_moved(self, place: float) -> None:
+        self._place = place
+        shown = place if place >= 0 else None
+        self._page.set_playhead(shown)
+        self._strip.set_playhead(shown)

@@ -1,0 +1,124 @@
+"""Asking what could stand at the selection, taking it, hearing it. Answers that come too late are dropped."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from app.window.background import Background
+from app.window.desk import Desk
+from app.window.page.chord_text import printed_slot
+from app.window.page.page_model import Reading
+from app.window.playback import Playback
+from app.window.proposals_panel import ProposalsPanel
+from app.window.reading import PianoNotes, find_proposals, voice_proposal
+from core import edit
+from core.row import Row, span
+
+if TYPE_CHECKING:
+    from core.propose import Proposals
+
+DEPTH = 1
+
+
+class ProposalControl(QObject):
+    """Keeps the panel in step with the desk."""
+
+    said = Signal(str)
+
+    def __init__(self, desk: Desk, panel: ProposalsPanel, background: Background, playback: Playback,
+                 parent: QObject | None = None) -> None:  # fmt: skip
+        super().__init__(parent)
+        self._desk, self._panel, self._background, self._playback = desk, panel, background, playback
+        self._reading, self._style = Reading(), "plain"
+        self._asked: object = None
+        panel.chosen.connect(self._on_chosen)
+        panel.taken.connect(self.take)
+
+    def set_style(self, style: str) -> None:
+        """Print chords in another house style."""
+        self._style, self._asked = style, None
+        self.ask()
+
+    def set_reading(self, reading: Reading) -> None:
+        """The analysis, for the numeral beside the heading."""
+        self._reading = reading
+        self._show_question()
+
+    def ask(self) -> None:
+        """Ask about the selection, unless that has just been asked."""
+        start, end = self._desk.selected_time()
+        question = (self._desk.chart, self._desk.take_name, start, end)
+        self._show_question()
+        if question == self._asked:
+            return
+        self._asked = question
+        self._background.ask("proposals", self._on_answer, find_proposals, *question, DEPTH)
+
+    def _row(self) -> Row:
+        return self._desk.take.row if self._desk.take else self._desk.chart.standard
+
+    def _signature(self) -> int:
+        return self._desk.chart.key_of(self._desk.take).signature
+
+    def _show_question(self) -> None:
+        start, end = self._desk.selected_time()
+        bars = self._desk.form.bars
+        first, last = bars[self._desk.selection.first], bars[self._desk.selection.last]
+        label = f"Bar {first.number}" if first == last else f"Bars {first.number}–{last.number}"
+        slots = span(self._row(), start, end)
+        following = [slot for slot in self._row() if slot.onset >= end][:1]
+        chords = tuple(printed_slot(slot, self._signature(), self._style) for slot in (*slots, *following)[:6])
+        self._panel.set_question(label, chords, self._numeral(start) if first == last else "")
+
+    def _numeral(self, start: Fraction) -> str:
+        said = self._reading.take if self._desk.take else self._reading.standard
+        row = self._row()
+        index = next((place for place, slot in enumerate(row) if slot.onset <= start < slot.end), None)
+        return said[index].numeral if index is not None and index < len(said) else ""
+
+    def _on_answer(self, answer: Proposals) -> None:
+        take = self._desk.take
+        locked = bool(take and set(self._desk.selection.bars) <= take.locked)
+        empty = "These bars are locked; L unlocks them." if locked else ""
+        self._panel.set_answer(answer, self._signature(), self._style, empty)
+
+    def _on_chosen(self) -> None:
+        current = self._panel.current()
+        if current is None:
+            return
+        following = [slot for slot in self._row() if slot.onset >= current.end][:1]
+        row = (*current.after, *following)
+        shown = 0
+        name = printed_slot(current.after[shown], self._signature(), self._style).text
+        self._background.ask("voicing", self._on_voiced, voice_proposal, row, shown, f"Voicing of {name}")
+
+    def _on_voiced(self, piano: PianoNotes) -> None:
+        self._panel.set_piano(piano)
+
+    # --- what is done with it ------------------------------------------------------------------------------------
+
+    def take(self) -> None:
+        """Put the proposal in hand into the take; makes a first take where there is none."""
+        proposal = self._panel.current_proposal()
+        if proposal is None:
+            if self._panel.current() is not None:
+                self.said.emit("This one is refused; type it over the bar if you want it all the same.")
+            return
+        if self._desk.take_name is None:
+            name = edit.free_name(self._desk.chart, "First take")
+            self._desk.edit_and_look("new take", edit.add_take, name, name)
+        if self._desk.take_name is not None:
+            self._desk.edit(proposal.title.lower(), edit.apply_steps, self._desk.take_name, proposal.steps)
+
+    def hear(self) -> None:
+        """Play the card in hand in its place, from the bar before to the bar after."""
+        current = self._panel.current()
+        if current is None:
+            return
+        bars = self._desk.form.bars
+        first = max(0, self._desk.form.bar_at(current.start).index - 1)
+        last = min(len(bars) - 1, self._desk.form.bar_at(current.end - Fraction(1, 64)).index + 1)
+        self._playback.hear(current, float(bars[first].start), float(bars[last].end))

@@ -1,0 +1,96 @@
+"""Proposals as the panel shows them: order by boldness, chord texts, three checks with mark and word. No Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from app.window.page.chord_text import ChordParts, printed_slot, spoken
+from core.pitch import with_signs
+from core.row import Row, merged
+
+if TYPE_CHECKING:
+    from core.propose import Proposal, Refusal
+
+MARKS = {"good": "●", "caution": "◐", "clash": "✕"}
+CHECK_WORDS = (("melody", "melody"), ("leading", "leading"), ("function", "function"))
+ORDER_WEIGHT = 0.5  # how much the book's own order counts against nearness to the wished boldness
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLine:
+    """One check on a card: its word, its verdict with mark, and what it found in a few words."""
+
+    word: str
+    verdict: str
+    mark: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A proposal or a refusal as text. ``refused`` cards cannot be taken, but they can be heard."""
+
+    chords: tuple[ChordParts, ...]
+    title: str
+    why: str
+    checks: tuple[CheckLine, ...] = ()
+    refused: bool = False
+
+    @property
+    def spoken(self) -> str:
+        """The card for a screen reader."""
+        chords = ", ".join(spoken(parts.text) for parts in self.chords)
+        checks = "; ".join(f"{line.word} {line.verdict}, {line.text}" for line in self.checks)
+        refused = "Refused: " if self.refused else ""
+        return f"{refused}{chords}, {self.title}. {self.why} {checks}"
+
+
+def ranked(proposals: Sequence[Proposal], boldness: float) -> tuple[Proposal, ...]:
+    """Best first for a wished boldness 0 (safe) to 1 (bold).
+
+    The book's order counts half a point from first to last, the distance from the wish a full point; ties keep the
+    book's order.
+    """
+    last = max(1, len(proposals) - 1)
+    scored = [(ORDER_WEIGHT * place / last + abs(item.boldness - boldness), place, item)
+              for place, item in enumerate(proposals)]  # fmt: skip
+    return tuple(item for _, _, item in sorted(scored, key=lambda entry: entry[:2]))
+
+
+def proposal_card(proposal: Proposal, signature: int, style: str = "plain") -> Card:
+    """A proposal as a card."""
+    lines = []
+    for field, word in CHECK_WORDS:
+        check = getattr(proposal, field)
+        lines.append(CheckLine(word, check.verdict, MARKS[check.verdict], with_signs_in(check.summary)))
+    return Card(chord_texts(proposal.after, signature, style), proposal.title, with_signs_in(proposal.why), tuple(lines))
+
+
+def refusal_card(refusal: Refusal, signature: int, style: str = "plain") -> Card:
+    """A refusal as a card."""
+    return Card(chord_texts(refusal.after, signature, style), refusal.title, with_signs_in(refusal.why), refused=True)
+
+
+def chord_texts(row: Row, signature: int, style: str = "plain") -> tuple[ChordParts, ...]:
+    """The chords of a stretch as printed, repetitions once."""
+    return tuple(printed_slot(slot, signature, style) for slot in merged(row))
+
+
+def with_signs_in(sentence: str) -> str:
+    """A sentence whose plain note and degree names get ♭ and ♯; words keep their letters."""
+    words = []
+    for word in sentence.split(" "):
+        core = word.strip(".,;:()’'\"")
+        bare = core.rstrip("0123456789")
+        is_name = len(bare) == 2 and bare[0] in "ABCDEFG" and bare[1] in "b#" and len(core) < 5
+        is_degree = len(core) in (2, 3) and core[0] in "b#" and core[1:].isdigit()
+        words.append(word.replace(core, with_signs(core), 1) if is_name or is_degree else word)
+    return " ".join(words)
+
+
+def selection_title(row: Row, signature: int, label: str, style: str = "plain") -> str:
+    """The head of the panel: ``'Bar 4 · B♭7 → E♭maj7'`` without its arrow where nothing follows."""
+    chords = " ".join(parts.text for parts in chord_texts(row, signature, style)[:4])
+    return f"{label} · {chords}"

@@ -1,0 +1,208 @@
+"""Beside the page: what could stand here, best first, what was refused and by which note, and how it is voiced."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QEvent, QModelIndex, QObject, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QListView, QPushButton, QSlider, QVBoxLayout, QWidget
+
+from app.window.fonts import font
+from app.window.keyboard_picture import KeyboardPicture
+from app.window.page.chord_text import ChordParts
+from app.window.page.title_label import ChordTitle
+from app.window.proposal_list import CardDelegate, ProposalModel
+from app.window.proposal_view import proposal_card, ranked, refusal_card
+from app.window.reading import PianoNotes
+from app.window.theme import Theme
+
+if TYPE_CHECKING:
+    from core.propose import Proposal, Proposals, Refusal
+
+SLIDER_STEPS = 20
+
+
+class ProposalsPanel(QWidget):
+    """Shows a :class:`core.propose.Proposals`; emits what is chosen, taken and asked to be heard."""
+
+    chosen = Signal()  # another card is current
+    taken = Signal()  # Enter on a card
+    boldness_moved = Signal(float)
+
+    def __init__(self, theme: Theme, boldness: float, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("panel")
+        self._answer: Proposals | None = None
+        self._ordered: tuple[Proposal, ...] = ()
+        self._open, self._signature, self._style = False, 0, "plain"
+        self._title = ChordTitle(theme, self)
+        self._numeral = _quiet_label("", 13)
+        self._slider = _boldness_slider(boldness)
+        self._slider.valueChanged.connect(self._on_slider)
+        self._empty = _quiet_label("", 14)
+        self._empty.setWordWrap(True)
+        self._model, self._delegate = ProposalModel(), CardDelegate(theme)
+        self._list = self._make_list()
+        self._refused = QPushButton(self)
+        self._refused.setProperty("flat_words", True)
+        self._refused.setFont(font("sans", 13, "strong"))
+        self._refused.clicked.connect(self.toggle_refused)
+        self._voicing = _quiet_label("", 13)
+        self.keyboard = KeyboardPicture(theme, self)
+        self._arrange()
+
+    def _make_list(self) -> QListView:
+        view = QListView(self)
+        view.setObjectName("proposals")
+        view.setModel(self._model)
+        view.setItemDelegate(self._delegate)
+        view.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
+        view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        view.setResizeMode(QListView.ResizeMode.Adjust)
+        view.setAccessibleName("Proposals")
+        view.setMinimumSize(QSize(250, 120))
+        view.verticalScrollBar().setSingleStep(24)
+        view.selectionModel().currentChanged.connect(self._on_current)
+        view.doubleClicked.connect(lambda _index: self.taken.emit())
+        view.installEventFilter(self)
+        return view
+
+    def _arrange(self) -> None:
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(6, 2, 0, 0)
+        layout.setSpacing(4)
+        head = QHBoxLayout()
+        head.addWidget(self._title, 1)
+        head.addWidget(self._numeral, 0, Qt.AlignmentFlag.AlignBottom)
+        scale = QHBoxLayout()
+        scale.setContentsMargins(2, 0, 2, 4)
+        scale.setSpacing(10)
+        scale.addWidget(_quiet_label("safe", 12.5))
+        scale.addWidget(self._slider, 1)
+        scale.addWidget(_quiet_label("bold", 12.5))
+        for part in (head, scale):
+            layout.addLayout(part)
+        layout.addWidget(self._empty)
+        layout.addWidget(self._list, 1)
+        layout.addWidget(self._refused, 0, Qt.AlignmentFlag.AlignLeft)
+        layout.addWidget(self._voicing)
+        layout.addWidget(self.keyboard)
+        self._show_cards()
+
+    # --- state -----------------------------------------------------------------------------------------------
+
+    def set_theme(self, theme: Theme) -> None:
+        """Change colours."""
+        self._delegate.theme = theme
+        self._title.set_theme(theme)
+        self.keyboard.set_theme(theme)
+        self._list.viewport().update()
+
+    def set_question(self, label: str, chords: tuple[ChordParts, ...], numeral: str) -> None:
+        """Say which place is asked about; the old answer stays until the new one comes."""
+        self._title.set_title(label, chords)
+        self._numeral.setText(numeral)
+
+    def set_answer(self, answer: Proposals | None, signature: int, style: str, empty: str = "") -> None:
+        """Show what was found; ``empty`` is said where there is nothing to show."""
+        self._answer, self._signature, self._style = answer, signature, style
+        self._empty.setText(empty or "Nothing in the book fits here. The refused ones say why; or type a chord.")
+        self._show_cards()
+
+    def set_piano(self, piano: PianoNotes) -> None:
+        """Show a voicing."""
+        self._voicing.setText(piano.title)
+        self.keyboard.set_notes(piano)
+
+    @property
+    def boldness(self) -> float:
+        """The wish, 0 safe to 1 bold."""
+        return self._slider.value() / SLIDER_STEPS
+
+    def current(self) -> Proposal | Refusal | None:
+        """The proposal or refusal in hand."""
+        row = self._list.currentIndex().row()
+        if 0 <= row < len(self._ordered):
+            return self._ordered[row]
+        refused = self._answer.refused if self._answer and self._open else ()
+        place = row - len(self._ordered)
+        return refused[place] if 0 <= place < len(refused) else None
+
+    def current_proposal(self) -> Proposal | None:
+        """The proposal in hand; None on a refusal."""
+        row = self._list.currentIndex().row()
+        return self._ordered[row] if 0 <= row < len(self._ordered) else None
+
+    def choose(self, row: int) -> None:
+        """Make a card current, by row from 0."""
+        self._list.setCurrentIndex(self._model.index(row))
+
+    def focus_list(self) -> None:
+        """Give the list the keyboard, with its first card in hand."""
+        self._list.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        if not self._list.currentIndex().isValid():
+            self.choose(0)
+
+    def toggle_refused(self) -> None:
+        """Open or close what was refused."""
+        self._open = not self._open
+        self._show_cards()
+        if self._open and self._answer and self._answer.refused:
+            self._list.scrollTo(self._model.index(len(self._ordered)), QListView.ScrollHint.PositionAtTop)
+
+    def _show_cards(self) -> None:
+        kept = self.current()
+        answer = self._answer
+        self._ordered = ranked(answer.proposals, self.boldness) if answer else ()
+        refused = answer.refused if answer else ()
+        cards = [proposal_card(item, self._signature, self._style) for item in self._ordered]
+        if self._open:
+            cards += [refusal_card(item, self._signature, self._style) for item in refused]
+        self._model.set_cards(tuple(cards))
+        self._empty.setVisible(not self._ordered)
+        self._refused.setVisible(bool(refused))
+        self._refused.setText(f"Refused here: {len(refused)} {'▴' if self._open else '▾'}")
+        items = (*self._ordered, *(refused if self._open else ()))
+        row = next((place for place, item in enumerate(items) if item == kept), 0 if items else -1)
+        if row >= 0:
+            self.choose(row)
+
+    # --- hands -----------------------------------------------------------------------------------------------
+
+    def _on_slider(self, _value: int) -> None:
+        self._show_cards()
+        self.boldness_moved.emit(self.boldness)
+
+    def _on_current(self, current: QModelIndex, _before: QModelIndex) -> None:
+        if current.isValid():
+            self.chosen.emit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._list.doItemsLayout()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and event.key() in (
+            Qt.Key.Key_Return, Qt.Key.Key_Enter,
+        ):  # fmt: skip
+            self.taken.emit()
+            return True
+        return super().eventFilter(watched, event)
+
+
+def _quiet_label(text: str, pixels: float) -> QLabel:
+    label = QLabel(text)
+    label.setFont(font("sans", pixels))
+    label.setProperty("quiet", True)
+    return label
+
+
+def _boldness_slider(boldness: float) -> QSlider:
+    slider = QSlider(Qt.Orientation.Horizontal)
+    slider.setObjectName("boldness")
+    slider.setRange(0, SLIDER_STEPS)
+    slider.setValue(round(boldness * SLIDER_STEPS))
+    slider.setAccessibleName("Safe to bold")
+    slider.setToolTip("How far from the standard the first proposals may go")
+    return slider

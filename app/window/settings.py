@@ -1,0 +1,86 @@
+"""The window's settings: a typed table over QSettings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from PySide6.QtCore import QObject, QSettings, Signal
+
+from core.symbol import STYLES
+
+ORGANISATION, APPLICATION = "changewright", "changewright"
+RECENT_COUNT = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A key, what it is when never set, and (where there are few) the values it may have."""
+
+    key: str
+    default: Any
+    choices: tuple[Any, ...] = ()
+
+
+SETTINGS = {
+    setting.key: setting
+    for setting in (
+        Setting("theme", "system", ("system", "light", "dark")),
+        Setting("zoom", 1.0),
+        Setting("chord_style", "plain", tuple(STYLES)),
+        Setting("show_staff", True),
+        Setting("show_numerals", False),
+        Setting("show_threads", True),
+        Setting("boldness", 0.3),
+        Setting("count_in", True),
+        Setting("advice_seen", False),
+        Setting("level_piano", 0.8),
+        Setting("level_bass", 0.8),
+        Setting("level_drums", 0.7),
+        Setting("level_tune", 0.8),
+        Setting("recent", ()),
+        Setting("panel_width", 356),
+    )
+}
+
+
+class Settings(QObject):
+    """Reads and writes the table; a stored value of the wrong kind counts as never set."""
+
+    changed = Signal(str)
+
+    def __init__(self, store: QSettings | None = None, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._store = store or QSettings(ORGANISATION, APPLICATION)
+
+    def get(self, key: str) -> Any:
+        """The value of a setting; raises KeyError for a key that is not in the table."""
+        setting = SETTINGS[key]
+        stored = self._store.value(key)
+        if stored is None:
+            return setting.default
+        value = _cast(stored, setting.default)
+        return setting.default if value is None or (setting.choices and value not in setting.choices) else value
+
+    def set(self, key: str, value: Any) -> None:
+        """Store a value."""
+        setting = SETTINGS[key]
+        self._store.setValue(key, list(value) if isinstance(setting.default, tuple) else value)
+        self.changed.emit(key)
+
+    def add_recent(self, path: str) -> None:
+        """Put a file in front of the recent ones."""
+        others = [other for other in self.get("recent") if other != path]
+        self.set("recent", (path, *others)[:RECENT_COUNT])
+
+
+def _cast(stored: Any, default: Any) -> Any:
+    """A stored value (INI files hold text) as the kind of the default, or None."""
+    if isinstance(default, bool):
+        return {"true": True, "false": False, True: True, False: False}.get(stored)
+    if isinstance(default, tuple):
+        return tuple(str(item) for item in stored) if isinstance(stored, list | tuple) else (str(stored),)
+    try:
+        return type(default)(stored)
+    except (TypeError, ValueError):
+        return None

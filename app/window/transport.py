@@ -1,0 +1,230 @@
+"""The band under the page: play, which row is heard, tempo, loop, count-in, levels, and what the chart stands at."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QSlider, QSpinBox, QVBoxLayout, QWidget
+
+from app.window.fonts import font
+from app.window.page.brush import Brush
+from app.window.theme import Theme
+from core.chart import TEMPO_RANGE
+
+PARTS = (("piano", "piano"), ("bass", "bass"), ("drums", "drums"), ("tune", "tune"))
+
+
+class PlayButton(QPushButton):
+    """A triangle that becomes a square while sound runs."""
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.theme, self._playing = theme, False
+        self.setFixedSize(30, 28)
+        self.setToolTip("Play or stop (Space)")
+        self.set_playing(False)
+
+    def set_playing(self, playing: bool) -> None:
+        """Show what a press would do."""
+        self._playing = playing
+        self.setAccessibleName("Stop" if playing else "Play")
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        brush = Brush(painter, self.theme)
+        if self.hasFocus():
+            painter.setPen(brush.pen("second", 1.2))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 4, 4)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(brush.colour("second"))
+        if self._playing:
+            painter.drawRoundedRect(QRectF(8, 7, 14, 14), 1.5, 1.5)
+        else:
+            painter.drawPolygon(QPolygonF([QPointF(7, 5), QPointF(24, 14), QPointF(7, 23)]))
+        painter.end()
+
+
+class SideSwitch(QWidget):
+    """Standard | Take: a knob that slides between two words. Click, Enter or the arrow keys move it."""
+
+    moved = Signal(str)  # "standard" or "take"
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.theme, self._side = theme, "take"
+        self.setFixedSize(166, 28)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setToolTip("Which row is heard (S)")
+        self.set_side("take")
+
+    @property
+    def side(self) -> str:
+        """Which row is heard."""
+        return self._side
+
+    def set_side(self, side: str) -> None:
+        """Show a side without telling."""
+        self._side = side
+        self.setAccessibleName(f"Heard row: {side}")
+        self.update()
+
+    def flip(self) -> None:
+        """The other side, and tell."""
+        self.set_side("standard" if self._side == "take" else "take")
+        self.moved.emit(self._side)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        brush, take = Brush(painter, self.theme), self._side == "take"
+        brush.text(0, 19, "Standard", "label" if take else "ink", "sans", 14, "regular" if take else "strong")
+        painter.setPen(brush.pen("second" if take or self.hasFocus() else "label", 1.4))
+        painter.setBrush(brush.colour("second" if take else "foot"))
+        painter.drawRoundedRect(QRectF(70, 5, 40, 19), 9.5, 9.5)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(brush.colour("on_second" if take else "label"))
+        painter.drawEllipse(QRectF(93 if take else 73, 7.5, 14, 14))
+        brush.text(119, 19, "Take", "second" if take else "label", "sans", 14, "strong" if take else "regular")
+        if self.hasFocus():
+            painter.setPen(brush.pen("second", 1.0, (2.0, 2.0)))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(QRectF(66, 2, 48, 25), 12, 12)
+        painter.end()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.flip()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        side = {Qt.Key.Key_Left: "standard", Qt.Key.Key_Right: "take"}.get(Qt.Key(event.key()))
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) or (side and side != self._side):
+            self.flip()
+        else:
+            super().keyPressEvent(event)
+
+
+class Transport(QWidget):
+    """Emits intents; shows what it is told."""
+
+    play_pressed = Signal()
+    side_moved = Signal(str)
+    tempo_moved = Signal(int)
+    loop_pressed = Signal(bool)
+    count_in_pressed = Signal(bool)
+    level_moved = Signal(str, float)
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.play, self.side = PlayButton(theme), SideSwitch(theme)
+        self.tempo = _tempo_box()
+        self.loop, self.count_in = _word_button("no loop"), _word_button("count-in")
+        self.sliders = {part: _level_slider(label) for part, label in PARTS}
+        self.summary = QLabel()
+        self.summary.setFont(font("sans", 13.5))
+        self.summary.setProperty("quiet", True)
+        self.advice = QLabel()
+        self.advice.setFont(font("sans", 12))
+        self.advice.setProperty("quiet", True)
+        self.advice.hide()
+        self._connect()
+        self._arrange()
+
+    def _connect(self) -> None:
+        self.play.clicked.connect(self.play_pressed)
+        self.side.moved.connect(self.side_moved)
+        self.tempo.valueChanged.connect(self.tempo_moved)
+        self.loop.clicked.connect(self.loop_pressed)
+        self.count_in.clicked.connect(self.count_in_pressed)
+        for part, slider in self.sliders.items():
+            slider.valueChanged.connect(lambda value, name=part: self.level_moved.emit(name, value / 100))
+
+    def _arrange(self) -> None:
+        row = QHBoxLayout()
+        row.setContentsMargins(30, 8, 36, 0)
+        row.setSpacing(8)
+        for widget, gap in ((self.play, 2), (self.side, 6), (self.tempo, 0), (_small("bpm"), 8), (self.loop, 0),
+                            (self.count_in, 10)):  # fmt: skip
+            row.addWidget(widget)
+            row.addSpacing(gap)
+        for part, label in PARTS:
+            row.addWidget(_small(label))
+            row.addWidget(self.sliders[part])
+            row.addSpacing(6)
+        row.addStretch(1)
+        row.addWidget(self.summary)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addLayout(row)
+        layout.addWidget(self.advice)
+        self.advice.setContentsMargins(36, 2, 0, 0)
+
+    def set_theme(self, theme: Theme) -> None:
+        """Change colours."""
+        self.play.theme = self.side.theme = theme
+        self.update()
+
+    def set_tempo(self, tempo: int) -> None:
+        """Show a tempo without telling."""
+        self.tempo.blockSignals(True)
+        self.tempo.setValue(tempo)
+        self.tempo.blockSignals(False)
+
+    def set_loop(self, words: str, on: bool) -> None:
+        """Say what is looped."""
+        self.loop.setText(words)
+        self.loop.setChecked(on)
+        self.loop.setProperty("second", on)
+
+    def set_levels(self, levels: dict[str, float]) -> None:
+        """Show levels 0..1 without telling."""
+        for part, level in levels.items():
+            self.sliders[part].blockSignals(True)
+            self.sliders[part].setValue(round(level * 100))
+            self.sliders[part].blockSignals(False)
+
+    def show_advice(self, words: str) -> None:
+        """One line about hearing, until it is said once."""
+        self.advice.setText(words)
+        self.advice.setVisible(bool(words))
+
+
+def _small(text: str) -> QLabel:
+    label = QLabel(text)
+    label.setFont(font("sans", 13))
+    label.setProperty("quiet", True)
+    return label
+
+
+def _word_button(text: str) -> QPushButton:
+    button = QPushButton(text)
+    button.setProperty("flat_words", True)
+    button.setCheckable(True)
+    button.setFont(font("sans", 14))
+    return button
+
+
+def _tempo_box() -> QSpinBox:
+    box = QSpinBox()
+    box.setObjectName("tempo")
+    box.setRange(*TEMPO_RANGE)
+    box.setButtonSymbols(QSpinBox.ButtonSymbols.NoButtons)
+    box.setFont(font("sans", 16, "strong"))
+    box.setAlignment(Qt.AlignmentFlag.AlignRight)
+    box.setFixedWidth(48)
+    box.setKeyboardTracking(False)
+    box.setAccessibleName("Tempo, quarter notes a minute")
+    box.setToolTip("Tempo: type it, or Ctrl+Up and Ctrl+Down")
+    return box
+
+
+def _level_slider(label: str) -> QSlider:
+    slider = QSlider(Qt.Orientation.Horizontal)
+    slider.setRange(0, 100)
+    slider.setMinimumSize(QSize(34, 18))
+    slider.setMaximumWidth(64)
+    slider.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+    slider.setAccessibleName(f"Level of the {label}")
+    slider.setToolTip(f"How loud the {label} is; all the way down is silent")
+    return slider
