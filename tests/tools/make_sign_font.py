@@ -107,7 +107,20 @@ def chevron(pen: TTGlyphPen) -> int:
     return 500
 
 
-SIGNS = {"♭": flat, "♯": sharp, "♮": natural, "●": full_moon, "◐": half_moon, "✕": cross, "▾": chevron}
+def chevron_up(pen: TTGlyphPen) -> int:
+    """▴ less below."""
+    polygon(pen, (60, 160), (250, 440), (440, 160))
+    return 500
+
+
+def pointer(pen: TTGlyphPen) -> int:
+    """▸ here is the fault."""
+    polygon(pen, (90, 500), (380, 310), (90, 120))
+    return 440
+
+
+SIGNS = {"♭": flat, "♯": sharp, "♮": natural, "●": full_moon, "◐": half_moon, "✕": cross, "▾": chevron, "▴": chevron_up,
+         "▸": pointer}  # fmt: skip
 
 
 def build() -> Path:
