@@ -1,0 +1,55 @@
+"""``changewright``: the window, or one of the commands that need no display."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+COMMANDS = ("convert", "propose", "check", "doctor")
+HELP = """usage: changewright [FILE]                open the window
+       changewright COMMAND … [--help]     run a command without a display
+
+commands:
+  convert IN OUT    between .changes.json, .txt, .musicxml, .mxl, and to .mid and .wav; - is stdin or stdout
+  propose FILE      substitutions for a bar, checked and explained, and what was refused
+  check FILE        every finding for a take against the standard row
+  doctor            versions, sound, MIDI ports, SoundFont: what is there, what is missing, what to install
+"""
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run the program; returns the exit code: 0 good, 1 the input's fault, 2 usage, 3 our own fault."""
+    words = sys.argv[1:] if arguments is None else arguments
+    if words[:1] in (["-h"], ["--help"]):
+        print(HELP, end="")
+        return 0
+    if words[:1] == ["--version"]:
+        from importlib.metadata import version
+
+        print("changewright", version("changewright"))
+        return 0
+    if words and words[0] in COMMANDS:
+        from app.cli import run_command
+
+        return run_command(words)
+    return _window(words)
+
+
+def _window(words: list[str]) -> int:
+    if len(words) > 1 or any(word.startswith("-") for word in words):
+        print(HELP, end="", file=sys.stderr)
+        print(f"changewright: cannot read {' '.join(words)!r}; give one file or a command.", file=sys.stderr)
+        return 2
+    if sys.platform.startswith("linux") and not (
+        os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY") or os.environ.get("QT_QPA_PLATFORM")
+    ):
+        print("There is no display to open a window on; the commands work without one: changewright --help.",
+              file=sys.stderr)  # fmt: skip
+        return 1
+    from app.window import run_window
+
+    return int(run_window(words[0] if words else None))
+
+
+if __name__ == "__main__":
+    sys.exit(main())
