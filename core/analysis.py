@@ -9,14 +9,12 @@ the slot when reading it so costs at most :data:`CLOSE` more.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
 
 from core.chord import Chord, in_context
 from core.form import Form
 from core.function import Reading, is_dominant, is_tonic, read, root_motion
 from core.key import Key
-from core.pitch import chromatic
 from core.row import Row, Slot
 
 CLOSE = 12
@@ -70,6 +68,7 @@ def chord_cost(root_from_tonic: int, family: str, mode: str) -> int:
     return (_MAJOR_COSTS if mode == "major" else _MINOR_COSTS).get((root_from_tonic, family), OUT_OF_KEY)
 
 
+@lru_cache(maxsize=64)
 def keys_around(home: Key) -> tuple[Key, ...]:
     """24 keys, spelled as near to the home key as they can be."""
     low = home.signature - 5
@@ -77,18 +76,19 @@ def keys_around(home: Key) -> tuple[Key, ...]:
     return majors + tuple(Key(key.tonic + 3, "minor") for key in majors)
 
 
-@lru_cache(maxsize=64)
-def _transitions(home: Key) -> tuple[tuple[int, ...], ...]:
-    """Cost of moving from key to key: a change, and steps between the signatures on the circle of fifths."""
-    keys = keys_around(home)
+_CIRCLE = tuple(
+    tuple(KEY_CHANGE + STEP_ON_CIRCLE * min((one - other) % 12, (other - one) % 12) - (6 if one == other else 0)
+          for one in range(12))
+    for other in range(12)
+)  # fmt: skip
+"""Cost of a change of key between two signatures, counted round the circle of fifths; a relative key is nearest."""
 
-    def cost(one: Key, other: Key) -> int:
-        if one == other:
-            return 0
-        steps = min((one.signature - other.signature) % 12, (other.signature - one.signature) % 12)
-        return KEY_CHANGE + STEP_ON_CIRCLE * steps - (6 if steps == 0 else 0)
 
-    return tuple(tuple(cost(one, other) for one in keys) for other in keys)
+def _reached(costs: list[int]) -> list[int]:
+    """The cheapest way into each of the 24 keys from costs in all of them: stay, or change."""
+    by_signature = [min(pair) for pair in zip(costs[:12], costs[12:], strict=True)]
+    change = [min(map(int.__add__, by_signature, row)) for row in _CIRCLE]
+    return [min(pair) for pair in zip(costs, (*change, *change), strict=True)]
 
 
 def analyse(row: Row, form: Form, home: Key) -> tuple[ChordAnalysis, ...]:
@@ -173,20 +173,17 @@ def is_blues(row: Row, home: Key) -> bool:
 
 def _key_path(row: Row, form: Form, home: Key) -> tuple[list[Key], list[Key | None]]:
     keys = keys_around(home)
-    transition = _transitions(home)
-    emissions = [_emission(row, index, keys, form) for index in range(len(row))]
+    emissions = [_emission(row, index, home, form) for index in range(len(row))]
     if is_blues(row, home):
         _settle_blues(row, home, emissions, keys.index(home))
     start = [0 if key == home else FOREIGN_START + (0 if key.signature == home.signature else 6) for key in keys]
-    forward = [[cost + extra for cost, extra in zip(emissions[0], start, strict=True)]]
+    forward = [list(map(int.__add__, emissions[0], start))]
     for costs in emissions[1:]:
-        last = forward[-1]
-        reach = [min(map(int.__add__, last, into)) for into in transition]
-        forward.append([cost + base for cost, base in zip(costs, reach, strict=True)])
+        forward.append(list(map(int.__add__, costs, _reached(forward[-1]))))
     backward = [start]  # the chorus comes round, so it should end where it can begin
     for costs in reversed(emissions[1:]):
-        onward = list(map(int.__add__, costs, backward[0]))
-        backward.insert(0, [min(map(int.__add__, onward, out)) for out in zip(*transition, strict=True)])
+        backward.append(_reached(list(map(int.__add__, costs, backward[-1]))))
+    backward.reverse()
     through = [list(map(int.__add__, one, two)) for one, two in zip(forward, backward, strict=True)]
     return _best_and_second(through, keys, home)
 
@@ -195,9 +192,11 @@ def _best_and_second(through: list[list[int]], keys: tuple[Key, ...], home: Key)
     best: list[Key] = []
     second: list[Key | None] = []
     for costs in through:
-        order = sorted(range(len(keys)), key=lambda k: (costs[k], keys[k] != home, best[-1:] != [keys[k]], k))
+        least = min(costs)
+        near = [k for k in range(len(keys)) if costs[k] <= least + CLOSE]
+        order = sorted(near, key=lambda k: (costs[k], keys[k] != home, best[-1:] != [keys[k]], k))
         best.append(keys[order[0]])
-        second.append(keys[order[1]] if costs[order[1]] - costs[order[0]] <= CLOSE else None)
+        second.append(keys[order[1]] if len(order) > 1 else None)
     return best, second
 
 
@@ -208,25 +207,33 @@ def _settle_blues(row: Row, home: Key, emissions: list[list[int]], place: int) -
             costs[place] = min(costs) - 2
 
 
-def _emission(row: Row, index: int, keys: tuple[Key, ...], form: Form) -> list[int]:
+def _emission(row: Row, index: int, home: Key, form: Form) -> list[int]:
     slot = row[index]
     if slot.chord is None:
-        return [0] * len(keys)
-    sounding = in_context(slot.chord)
+        return [0] * 24
     weight = _weight(slot, form)
-    family = sounding.quality.sounding.family
     before = row[index - 1].chord if index else None
-    costs = []
-    for key in keys:
-        cost = weight * chord_cost((sounding.root_pc - chromatic(key.tonic)) % 12, family, key.mode)
-        costs.append(cost - (_proof(before, slot.chord, key) if before is not None else 0))
-    return costs
+    proofs = _proofs(before, slot.chord, home)
+    return [weight * cost - proof for cost, proof in zip(_chord_costs(slot.chord, home), proofs, strict=True)]
+
+
+@lru_cache(maxsize=4096)
+def _chord_costs(chord: Chord, home: Key) -> tuple[int, ...]:
+    """What a chord costs in each of the 24 keys."""
+    sounding = in_context(chord)
+    family = sounding.quality.sounding.family
+    return tuple(chord_cost((sounding.root_pc - key.tonic_pc) % 12, family, key.mode) for key in keys_around(home))
+
+
+@lru_cache(maxsize=8192)
+def _proofs(before: Chord | None, chord: Chord, home: Key) -> tuple[int, ...]:
+    """What two successive chords prove for each of the 24 keys."""
+    return tuple(0 if before is None else _proof(before, chord, key) for key in keys_around(home))
 
 
 def _weight(slot: Slot, form: Form) -> int:
     """Half bars that a chord lasts, 1 to 4: long chords prove more, but a pedal of eight bars is not eight proofs."""
-    half = form.bar_at(slot.onset).length / 2
-    return max(1, min(4, round(Fraction(slot.duration, half))))
+    return max(1, min(4, round(2 * slot.duration / form.bar_at(slot.onset).length)))
 
 
 def _proof(before: Chord, chord: Chord, key: Key) -> int:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from core.abc_notes import MelodyTextError, join_tied, parse_abc_bar
+from core.bar_slots import BarError, parse_bar, parse_slot
 from core.chart import (
     DEFAULT_TEMPO,
     STANDARD,
@@ -25,7 +26,6 @@ from core.form import JUMPS, MARKS, Bar, Form, FormError, WrittenBar, played_ord
 from core.key import Key, KeyTextError, parse_key
 from core.meter import Meter, MeterError, parse_meter
 from core.row import Row, Slot, check_row
-from core.symbol import SymbolError, parse_symbol
 
 HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference")
 TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "melody")
@@ -41,96 +41,6 @@ class BarTextError(ChangewrightError):
     def __init__(self, line: int, column: int, problem: str) -> None:
         self.line, self.column, self.problem = line, column, problem
         super().__init__(f"Line {line}, column {column}: {problem}")
-
-
-# --- one bar -----------------------------------------------------------------------------------------------------
-
-
-class BarError(ChangewrightError):
-    """A bar that cannot be read; ``position`` is a character of the text counted from 0."""
-
-    def __init__(self, position: int, problem: str) -> None:
-        self.position, self.problem = position, problem
-        super().__init__(problem)
-
-
-def parse_bar(
-    text: str, start: Fraction, length: Fraction, meter: Meter, previous: Row = (), names: str = "english"
-) -> Row:
-    """The slots of one bar. ``previous`` is the bar before, for ``%`` and ``~``. Raises :class:`BarError`.
-
-    A leading ``~`` gives a slot with the chord held; joining it to the slot before is the caller's affair.
-    """
-    words = [(match[0], match.start()) for match in re.finditer(r"\S+", text)]
-    if not words:
-        raise BarError(0, "The bar is empty; write a chord, N.C. for silence or % for the bar before.")
-    if [word for word, _ in words] in (["%"], ["./."], ["sim."]):
-        return _repeated(words[0][1], start, length, previous)
-    beats = _durations(words, length, meter)
-    slots: list[Slot] = []
-    at = start
-    for (word, position), duration in zip(words, beats, strict=True):
-        if word == "/" and slots:
-            slots[-1] = replace(slots[-1], duration=slots[-1].duration + duration)
-        elif word == "/":
-            raise BarError(position, "A slash holds a chord, and there is none before it in this bar; write ~ to hold"
-                                     " the chord before the bar line.")  # fmt: skip
-        else:
-            slots.append(_slot(word.partition("*")[0], position, at, duration, previous if not slots else (), names))
-        at += duration
-    return tuple(slots)
-
-
-def _repeated(position: int, start: Fraction, length: Fraction, previous: Row) -> Row:
-    if not previous or previous[-1].end - previous[0].onset != length:
-        raise BarError(position, "% repeats the bar before, and there is none of the same length.")
-    shift = start - previous[0].onset
-    return tuple(replace(slot, onset=slot.onset + shift) for slot in previous)
-
-
-def _durations(words: list[tuple[str, int]], length: Fraction, meter: Meter) -> list[Fraction]:
-    starred = [word for word, _ in words if "*" in word]
-    if starred:
-        return _starred(words, length)
-    if not any(word == "/" for word, _ in words):
-        return [length / len(words)] * len(words)
-    for unit in (meter.beat, meter.pulse):
-        if unit * len(words) == length:
-            return [unit] * len(words)
-    needed = length / meter.beat
-    raise BarError(
-        words[-1][1], f"The bar has {len(words)} beats and needs {needed}; give every chord and slash one beat."
-    )
-
-
-def _starred(words: list[tuple[str, int]], length: Fraction) -> list[Fraction]:
-    durations = []
-    for word, position in words:
-        try:
-            durations.append(Fraction(word.partition("*")[2]))
-        except (ValueError, ZeroDivisionError):
-            raise BarError(position, f"{word!r} needs a length like C7*3/2; with * every chord has one.") from None
-    if sum(durations) != length or min(durations) <= 0:
-        raise BarError(words[-1][1], f"The lengths add up to {sum(durations)} quarter notes and the bar has {length}.")
-    return durations
-
-
-def _slot(word: str, position: int, at: Fraction, duration: Fraction, previous: Row, names: str) -> Slot:
-    if word == "~":
-        if not previous:
-            raise BarError(position, "~ holds the chord before the bar line, and there is none.")
-        return replace(previous[-1], onset=at, duration=duration, typed="~")
-    optional = word.startswith("(") and word.endswith(")") and len(word) > 2
-    text = word[1:-1] if optional else word
-    try:
-        chord = parse_symbol(text, names)
-    except SymbolError as error:
-        raise BarError(position + error.position + int(optional), str(error)) from error
-    canonical = chord.canonical if chord else "N.C."
-    return Slot(at, duration, chord, None if text == canonical else text, optional)
-
-
-# --- the whole text ----------------------------------------------------------------------------------------------
 
 
 @dataclass(slots=True)
@@ -440,8 +350,9 @@ def _take(block: _Block, form: Form, key: Key, names: str) -> Take:
     locked = frozenset(take_form.bar_numbered(n).index for n in _numbers(block, "lock"))
     tunes = own_form and any(cell.melody for cell in block.cells)
     melody = _melody(block, take_form, own_key or key) if tunes else None
+    seed = (_numbers(block, "seed") or [1])[0]
     return Take(block.name, row, steps, locked, take_form if own_form else None, own_key, melody,
-                _alignment(block, form), (_numbers(block, "seed") or [1])[0], _lines_of(block.word("note")))  # fmt: skip
+                _alignment(block, form), seed, _lines_of(block.word("note")))  # fmt: skip
 
 
 def _lines_of(value: str | None) -> str:
@@ -484,6 +395,6 @@ def _timed(text: str, start: Fraction) -> Row:
     slots, at = [], start
     for word in text.split():
         symbol, _, duration = word.rpartition("*")
-        slots.append(_slot(symbol, 0, at, Fraction(duration), (), "english"))
+        slots.append(parse_slot(symbol, 0, at, Fraction(duration), (), "english"))
         at += Fraction(duration)
     return tuple(slots)

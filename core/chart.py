@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -36,6 +37,14 @@ class Note:
 
 
 Melody = tuple[Note, ...]
+
+
+def notes_between(melody: Melody, start: Fraction, end: Fraction) -> Melody:
+    """The notes that sound at some time from start to end (a melody is one voice, so halving finds them)."""
+    first = bisect_right(melody, start, key=lambda note: note.onset)
+    if first and melody[first - 1].end > start:
+        first -= 1
+    return melody[first : bisect_left(melody, end, key=lambda note: note.onset)]
 
 
 @dataclass(frozen=True, slots=True)

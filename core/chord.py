@@ -17,6 +17,9 @@ class Chord:
     bass: int | None = None
     upper: Chord | None = None
 
+    def __hash__(self) -> int:
+        return hash((self.root, self.quality.id, self.bass))
+
     @property
     def root_pc(self) -> int:
         """Chromatic number of the root, C = 0 … B = 11."""

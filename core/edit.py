@@ -134,10 +134,7 @@ def restore_bars(chart: Chart, take_name: str, bar_indexes: tuple[int, ...]) -> 
 
 def add_take(chart: Chart, name: str, copy_of: str | None = None) -> Chart:
     """A new take: the reference's chords, or a copy of another take. Raises ChartError for a name in use."""
-    if copy_of is None:
-        take = Take(name, chart.standard)
-    else:
-        take = replace(chart.take_named(copy_of), name=name)
+    take = Take(name, chart.standard) if copy_of is None else replace(chart.take_named(copy_of), name=name)
     return check_chart(replace(chart, takes=(*chart.takes, take)))
 
 

@@ -99,6 +99,10 @@ class Quality:
     degrees: tuple[Degree, ...]
     family: str
 
+    def __hash__(self) -> int:
+        # Ids are unique, and chords are looked up in caches thousands of times a proposal.
+        return hash(self.id)
+
     @property
     def semitones(self) -> tuple[int, ...]:
         """Semitones of the degrees above the root, folded into one octave, in the order of the degrees."""
@@ -115,7 +119,7 @@ class Quality:
 
     @property
     def guide_degrees(self) -> tuple[Degree, Degree] | None:
-        """The two guide tones: 3 (4 or 2 in sus) and 7 (6 in sixth chords, the root in triads); None without a third."""
+        """3 (4 or 2 in sus) and 7 (6 in sixth chords, the root in triads); None without a third."""
         sounding = self.sounding
         third = sounding.degree(3) or sounding.degree(4) or sounding.degree(2)
         seventh = sounding.degree(7) or sounding.degree(6) or (sounding.degree(13) if third else None)

@@ -1,4 +1,7 @@
-"""A row: chord slots that cover a stretch of time without gap or overlap. Times are quarter notes from the form's start."""
+"""A row: chord slots that cover a stretch of time without gap or overlap.
+
+Times are quarter notes from the start of the form as played.
+"""
 
 from __future__ import annotations
 

@@ -29,8 +29,7 @@ def seams(chart: Chart, take: Take) -> tuple[Seam, ...]:
     """
     found = [_step_seam(state) for state in step_states(chart, take)]
     # A later step over the same time speaks for the earlier one, whose chords it replaced.
-    visible = [seam for index, seam in enumerate(found)
-               if not any(other.onset <= seam.onset and seam.end <= other.end for other in found[index + 1 :])]  # fmt: skip
+    visible = [seam for index, seam in enumerate(found) if not any(_covers(o, seam) for o in found[index + 1 :])]
     if take.form is not None:
         return tuple(sorted(visible, key=lambda seam: seam.onset))
     for bar in chart.form.bars:
@@ -41,6 +40,10 @@ def seams(chart: Chart, take: Take) -> tuple[Seam, ...]:
             words = "colour" if kind == "colour" else "by hand"
             visible.append(Seam(_first_difference(old, new), bar.end, kind, words, None))
     return tuple(sorted(visible, key=lambda seam: seam.onset))
+
+
+def _covers(later: Seam, earlier: Seam) -> bool:
+    return later.onset <= earlier.onset and earlier.end <= later.end
 
 
 def _step_seam(state: StepState) -> Seam:
@@ -61,7 +64,7 @@ def _first_difference(old: Row, new: Row) -> Fraction:
 
 
 def only_colour(old: Row, new: Row) -> bool:
-    """Whether two rows differ in tensions, sixths, sus and bass only: same roots and the same kind at the same times."""
+    """Whether two rows have the same roots and kinds of chord at the same times, and differ in colour only."""
     if [slot.onset for slot in old] != [slot.onset for slot in new]:
         return False
     return all(one.chord is not None and two.chord is not None and _same_kind(one.chord, two.chord)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from core.analysis import ChordAnalysis
 from core.chart import Chart, Take
@@ -81,7 +82,7 @@ def different_spans(standard: Row, other: Row) -> Iterator[tuple[Fraction, Fract
     """Stretches where two rows over one form differ: from a change of chord in either to the next place they agree."""
     places = sorted({slot.onset for slot in (*merged(standard), *merged(other))} | {standard[-1].end})
     start: Fraction | None = None
-    for at, stop in zip(places, places[1:], strict=False):
+    for at, stop in pairwise(places):
         one, two = span(standard, at, stop), span(other, at, stop)
         if one[0].chord == two[0].chord:
             if start is not None:
@@ -96,9 +97,7 @@ def different_spans(standard: Row, other: Row) -> Iterator[tuple[Fraction, Fract
 def summary(chart: Chart, take: Take, report: TakeReport, changed: int) -> str:
     """One line: ``'7 of 32 bars changed · melody good, 1 caution'``."""
     total = len(chart.form_of(take).bars)
-    counts = {verdict: sum(f.verdict == verdict for f in report.findings if f.check == "melody")
-              for verdict in ("caution", "clash")}  # fmt: skip
-    melody = "melody good" if not any(counts.values()) else "melody "
-    noted = [f"{count} {word if count == 1 else plural}" for (word, plural), count in
-             (((("caution", "cautions")), counts["caution"]), ((("clash", "clashes")), counts["clash"])) if count]  # fmt: skip
-    return f"{changed} of {total} bars changed · {melody}{', '.join(noted)}"
+    melody = [finding.verdict for finding in report.findings if finding.check == "melody"]
+    parts = [f"{melody.count(word)} {word if melody.count(word) == 1 else plural}"
+             for word, plural in (("caution", "cautions"), ("clash", "clashes")) if word in melody]  # fmt: skip
+    return f"{changed} of {total} bars changed · melody {', '.join(parts) or 'good'}"

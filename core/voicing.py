@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import combinations
+from operator import add
 
 from core.chart import Melody
 from core.chord import Chord, in_context
@@ -28,9 +29,10 @@ from core.voicing_sets import ROOT, ToneSet, kind_of, sixth_for_seventh, tone_se
 LOWEST, TOP_FLOOR, TOP_LOW, TOP_HIGH, TOP_CEILING = 48, 57, 60, 72, 76
 LOW_INTERVAL_LIMITS = {1: 52, 2: 51, 3: 48, 4: 47, 5: 45, 6: 46, 7: 37, 8: 41, 9: 41, 10: 41, 11: 41}
 """Lowest MIDI number of the lower note, by interval in semitones."""
-CENTRE = 60
+CENTRE = 61
 LARGEST_STEP = 3
 VOICE_COST = 8
+LIKENESS = 8
 CANDIDATES = 14
 _ONE = Fraction(1)
 
@@ -67,8 +69,21 @@ class _Held:
 _NOTHING_HELD = _Held()
 
 
-def voice_row(row: Row, melody: Melody = ()) -> tuple[Voicing | None, ...]:
-    """A voicing for every slot of a row, None at N.C. ``melody`` lies on the same played time as the row."""
+class _Layer:
+    """The candidates for one slot. Compared by identity: equal slots share one through the cache."""
+
+    __slots__ = ("shapes",)
+
+    def __init__(self, shapes: tuple[_Shape, ...]) -> None:
+        self.shapes = shapes
+
+
+def voice_row(row: Row, melody: Melody = (), beside: tuple[Voicing | None, ...] = ()) -> tuple[Voicing | None, ...]:
+    """A voicing for every slot of a row, None at N.C. ``melody`` lies on the same played time as the row.
+
+    ``beside`` are the voicings of another row: where the two agree the same notes are preferred, so that a comparison
+    by ear finds nothing but the changes changed.
+    """
     played = [in_context(slot.chord) if slot.chord is not None else None for slot in row]
     held = _held(row, melody) if melody else [_NOTHING_HELD] * len(row)
     layers = [
@@ -77,7 +92,8 @@ def voice_row(row: Row, melody: Melody = ()) -> tuple[Voicing | None, ...]:
         else None
         for index, chord in enumerate(played)
     ]
-    chosen = _smoothest(layers)
+    model = {voicing.onset: voicing.notes for voicing in beside if voicing is not None}
+    chosen = _smoothest(layers, [model.get(slot.onset) for slot in row])
     return tuple(
         None if shape is None else Voicing(slot.onset, slot.duration, shape.notes, shape.degrees)
         for slot, shape in zip(row, chosen, strict=True)
@@ -91,7 +107,7 @@ def voice_chord(chord: Chord, previous: Voicing | None = None, following: Chord 
     """
     played = in_context(chord)
     target = None if following is None else in_context(following)
-    shapes = _candidates(played, kind_of(played, None, target), _NOTHING_HELD)
+    shapes = _candidates(played, kind_of(played, None, target), _NOTHING_HELD).shapes
     shape = min(shapes, key=lambda s: s.cost + (0 if previous is None else _motion(previous.notes, s.notes)))
     return Voicing(ZERO, _ONE, shape.notes, shape.degrees)
 
@@ -113,14 +129,15 @@ def _after(played: list[Chord | None], index: int) -> Chord | None:
 def _held(row: Row, melody: Melody) -> list[_Held]:
     """For each slot the melody notes that sound in it for a beat or for the whole of it."""
     held, first = [], 0
-    notes = [(note.onset, note.end, note.pitch.midi) for note in melody]
+    notes = [(float(note.onset), float(note.end), note.pitch.midi) for note in melody]
     for slot in row:
-        while first < len(notes) and notes[first][1] <= slot.onset:
+        start, stop = float(slot.onset), float(slot.end)
+        while first < len(notes) and notes[first][1] <= start:
             first += 1
-        inside, index, needed = [], first, min(_ONE, slot.duration)
-        while index < len(notes) and notes[index][0] < slot.end:
+        inside, index, needed = [], first, min(1.0, stop - start) - 1e-6
+        while index < len(notes) and notes[index][0] < stop:
             onset, end, midi = notes[index]
-            if min(end, slot.end) - max(onset, slot.onset) >= needed:
+            if min(end, stop) - max(onset, start) >= needed:
                 inside.append(midi)
             index += 1
         held.append(_Held(tuple(inside), min(inside)) if inside else _NOTHING_HELD)
@@ -131,7 +148,7 @@ def _held(row: Row, melody: Melody) -> list[_Held]:
 
 
 @lru_cache(maxsize=8192)
-def _candidates(chord: Chord, kind: str, held: _Held) -> tuple[_Shape, ...]:
+def _candidates(chord: Chord, kind: str, held: _Held) -> _Layer:
     """The best shapes for a chord under a melody: laws first, relaxed one by one only where nothing else is left."""
     shapes = _shapes(chord, kind, any(note % 12 == chord.root_pc for note in held.notes))
     if held.lowest is not None:
@@ -141,7 +158,7 @@ def _candidates(chord: Chord, kind: str, held: _Held) -> tuple[_Shape, ...]:
                 shapes = lawful
                 break
         shapes = tuple(_under(shape, held) for shape in shapes)
-    return tuple(sorted(shapes, key=lambda shape: shape.cost)[:CANDIDATES])
+    return _Layer(tuple(sorted(shapes, key=lambda shape: shape.cost)[:CANDIDATES]))
 
 
 def _clear_of(shape: _Shape, held: _Held) -> bool:
@@ -200,7 +217,7 @@ def _register(notes: tuple[int, ...]) -> int:
     top = notes[-1]
     outside = 2 * (TOP_LOW - top) if top < TOP_LOW else 2 + top - TOP_HIGH if top > TOP_HIGH else 0
     tight = 4 if len(notes) > 1 and top - notes[-2] == 1 else 0
-    return outside + tight + abs(sum(notes) - CENTRE * len(notes)) // (2 * len(notes))
+    return outside + tight + abs(sum(notes) - CENTRE * len(notes)) // len(notes)
 
 
 def _is_lawful(notes: tuple[int, ...], chord: Chord) -> bool:
@@ -250,30 +267,41 @@ def _stacked(notes: list[int], pitch_classes: list[int]) -> tuple[int, ...]:
 # --- leading ------------------------------------------------------------------------------------------------------
 
 
-def _smoothest(layers: list[tuple[_Shape, ...] | None]) -> list[_Shape | None]:
+def _smoothest(layers: list[_Layer | None], models: list[tuple[int, ...] | None]) -> list[_Shape | None]:
     """The cheapest path through the layers; silence is passed over and the hand goes on from where it was."""
     costs: list[int] = []
-    previous: tuple[_Shape, ...] = ()
+    previous: _Layer | None = None
     backs: list[list[int]] = []
-    for layer in layers:
+    for layer, model in zip(layers, models, strict=True):
         if layer is None:
             backs.append([])
             continue
-        new_costs, back = [], []
-        for shape in layer:
-            notes = shape.notes
-            totals = [cost + _motion(old.notes, notes) for cost, old in zip(costs, previous, strict=True)]
-            best = min(totals, default=0)
-            new_costs.append(best + shape.cost)
-            back.append(totals.index(best) if totals else 0)
-        costs, previous = new_costs, layer
+        own = [shape.cost - (LIKENESS if shape.notes == model else 0) for shape in layer.shapes]
+        if previous is None:
+            costs, back = own, [0] * len(own)
+        else:
+            ways = [list(map(add, costs, column)) for column in _motions(previous, layer)]
+            best = [min(way) for way in ways]
+            back = [way.index(least) for way, least in zip(ways, best, strict=True)]
+            costs = list(map(add, best, own))
+        previous = layer
         backs.append(back)
+    return _traced(layers, backs, costs)
+
+
+def _traced(layers: list[_Layer | None], backs: list[list[int]], costs: list[int]) -> list[_Shape | None]:
     index = costs.index(min(costs)) if costs else 0
     chosen: list[_Shape | None] = []
     for layer, back in zip(reversed(layers), reversed(backs), strict=True):
-        chosen.append(None if layer is None else layer[index])
+        chosen.append(None if layer is None else layer.shapes[index])
         index = index if layer is None else back[index]
     return chosen[::-1]
+
+
+@lru_cache(maxsize=4096)
+def _motions(old: _Layer, new: _Layer) -> tuple[tuple[int, ...], ...]:
+    """For each new shape what it costs to come from each old one; layers are known by identity, so this is quick."""
+    return tuple(tuple(_motion(before.notes, after.notes) for before in old.shapes) for after in new.shapes)
 
 
 @lru_cache(maxsize=65536)

@@ -22,19 +22,19 @@ from core.quality import Quality
 # the place of the ninth; a place that a written degree holds already is not filled.
 FILLS_TEXT = """
 triad             | 5 0
-sixth             | 5 9 0 ; 5 1 4
-major seventh     | 5 9 0 ; 13 9 2 ; 5 14
-minor seventh     | 5 9 0 ; 5 11 3 ; 9 11 3 ; 5 1 5
-phrygian minor    | 5 11 0 ; 5 1 1
+sixth             | 5 9 0 ; 5 1 10
+major seventh     | 5 9 0 ; 13 9 7 ; 5 14
+minor seventh     | 5 9 0 ; 5 11 5 ; 9 11 5 ; 5 1 12
+phrygian minor    | 5 11 0 ; 5 1 6
 minor major       | 5 9 0 ; 5 14
 half-diminished   | b5 1 0 ; b5 11 2
 diminished        | b5 1 0
 diminished major  | b5 9 0 ; b5 10
-dominant          | 13 9 0 ; 5 9 1 ; 5 1 8 ; 5 b9 14 ; b13 9 14 ; b13 b9 16 ; 5 #9 16
+dominant          | 13 9 0 ; 5 9 1 ; 5 1 12 ; 5 b9 14 ; b13 9 14 ; b13 b9 16 ; 5 #9 16
 dominant coloured | 5 9 0 ; 13 9 2 ; b13 9 4
-dominant to minor | b13 b9 0 ; 5 b9 1 ; b13 #9 2 ; 5 1 8 ; 5 #9 9 ; 5 9 12 ; 13 9 16
-substitute        | 13 9 0 ; 5 9 1 ; 5 1 8
-suspended seventh | 5 9 0 ; 13 9 3 ; 5 1 5
+dominant to minor | b13 b9 0 ; 5 b9 1 ; b13 #9 2 ; 5 1 12 ; 5 #9 9 ; 5 9 12 ; 13 9 16
+substitute        | 13 9 0 ; 5 9 1 ; 5 1 12
+suspended seventh | 5 9 0 ; 13 9 3 ; 5 1 10
 as written        | 5 1 0
 """
 ALTERED_FILLS = (("b13 #9", 0), ("b13 b9", 1), ("#11 #9", 4), ("#11 b9", 4))

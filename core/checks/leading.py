@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
-from core.chart import Melody
+from core.chart import Melody, notes_between
 from core.chord import Chord, guide_tones, in_context
 from core.finding import Check, Finding, worst
 from core.key import Key
@@ -19,6 +19,8 @@ from core.pitch import chromatic
 from core.row import Row
 from core.spelling import bass_name
 
+INSTANT = Fraction(1, 1024)
+"""Quarter notes: shorter than any note, to ask what sounds at a moment."""
 WIDE_GUIDE_STEP = 4
 """A single guide tone that moves further than this many semitones is worth a caution."""
 
@@ -131,7 +133,7 @@ def _parallels(
     last: tuple[int, int] | None = None
     found = []
     for at, chord in places:
-        note = next((note for note in melody if note.onset <= at < note.end), None)
+        note = next(iter(notes_between(melody, at, at + INSTANT)), None)
         here = None if note is None or chord is None else (note.pitch.midi % 12, chord.bass_pc)
         if here and last and here[1] != last[1] and here[0] != last[0]:
             interval = (here[0] - here[1]) % 12

@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from core.chart import Melody
+from core.chart import Melody, notes_between
 from core.checks.fit_table import FitRow, fit_row
 from core.chord import Chord, in_context
 from core.finding import VERDICTS, Check, Finding, worst
@@ -78,7 +78,7 @@ def fits(
     if not chords:
         return ()
     start, end = chords[0].onset, chords[-1].end
-    notes = [note for note in melody if note.onset < end and note.end > start]
+    notes = notes_between(melody, start, end)
     result: list[NoteFit] = []
     for index, slot in enumerate(chords):
         if slot.chord is None:

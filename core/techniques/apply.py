@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from core.analysis import ChordAnalysis
-from core.chart import Melody
+from core.chart import Melody, notes_between
 from core.checks.fit_table import fit_row
 from core.checks.melody import EIGHTH, is_structural
 from core.chord import Chord, in_context
@@ -17,7 +18,7 @@ from core.function import root_motion
 from core.key import Key
 from core.pitch import within_double
 from core.quality import QUALITIES
-from core.row import Row, Slot, laid_out, span
+from core.row import Row, Slot, laid_out, slot_index, span
 from core.techniques.technique import KINDS, Part, Place, Rule, Technique
 
 
@@ -55,11 +56,11 @@ def applications(
     ground: Ground, techniques: tuple[Technique, ...], start: Fraction, end: Fraction
 ) -> Iterator[Application]:
     """Every application whose change begins in the time from start to end, technique by technique."""
+    first = slot_index(ground.row, start)
+    stop = bisect_left(ground.row, end, key=lambda slot: slot.onset)
     for technique in techniques:
         for rule in technique.rules:
-            for index in range(len(ground.row) - len(rule.replaces) + 1):
-                if ground.row[index + len(rule.replaces) - 1].end <= start or ground.row[index].onset >= end:
-                    continue
+            for index in range(first, min(stop, len(ground.row) - len(rule.replaces) + 1)):
                 found = apply_rule(ground, technique, rule, index)
                 if found is not None and start <= found.start < end:
                     yield found
@@ -153,9 +154,9 @@ def best_colour(candidates: list[Chord], slot: Slot, following: Chord | None, ke
     if len(candidates) == 1:
         return candidates[0]
     notes = []
-    for note in ground.melody:
+    for note in notes_between(ground.melody, slot.onset, slot.end):
         onset, end = max(note.onset, slot.onset), min(note.end, slot.end)
-        if onset < end and note.duration > EIGHTH / 2:
+        if note.duration > EIGHTH / 2:
             notes.append((note.pitch.midi, is_structural(onset, end - onset, ground.form)))
 
     def rank(chord: Chord) -> tuple[int, int, int]:
