@@ -19,7 +19,7 @@ from core.form import Form
 from core.row import ZERO, Row
 from core.swing import swing_of
 from core.timeline import MAX_BPM, MIN_BPM, Marker, MarkerKind, NoteEvent, Side, Timeline, sort_events
-from core.voicing import voice_row
+from core.voicing import Voicing, voice_row
 
 __all__ = ["Feel", "arrange", "arrange_rows", "audition", "choose_feel", "count_in"]
 
@@ -89,17 +89,20 @@ def _harmony(
     grid: tuple[GridBar, ...], feel: Feel, sides: list[tuple[Row, Side]], melody: Melody, take_melody: Melody | None,
     bpm: float, seed: int
 ) -> list[NoteEvent]:  # fmt: skip
-    """Piano and bass of every side over one common rhythm."""
+    """Piano and bass of every side over one common rhythm; the second side follows the first where the rows agree."""
     rows = [TickRow(row) for row, _ in sides]
     changes = set[int]().union(*(row.changes() for row in rows))
     comp = comping.rhythm(grid, feel, sorted(changes), melody, bpm, seed)
     walk = bass.rhythm(grid, feel, changes, seed)
     swing = swing_of("piano", bpm, feel.swings)
     events: list[NoteEvent] = []
+    voicings: tuple[Voicing | None, ...] = ()
+    line: list[NoteEvent] = []
     for (row, side), ticks in zip(sides, rows, strict=True):
         tune_there = take_melody if side == "take" and take_melody is not None else melody
-        events += comping.play(comp, ticks, voice_row(row, tune_there), swing, side)
-        events += bass.play(walk, ticks, swing, side, seed)
+        voicings = voice_row(row, tune_there, voicings)
+        line = bass.play(walk, ticks, swing, side, seed, {note.onset: note.pitch for note in line})
+        events += line + comping.play(comp, ticks, voicings, swing, side)
     return events
 
 

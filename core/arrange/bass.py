@@ -11,6 +11,7 @@ books in agreement (R. Carter, Building Jazz Bass Lines, 1998, from memory); ran
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -35,8 +36,10 @@ TOO_FAR = 60
 TURN_COST = 2
 ROOT_AGAIN_COST = 5
 JITTER = 3
+LIKENESS = 4
 _TEMPLATE, _CHOICE, _LOUDNESS = 31, 32, 33
-BEAM = 16
+BEAM = 14
+"""States kept at each note; more change nothing that can be heard."""
 
 SCALES = {
     "major": (0, 2, 4, 7, 9, 11),
@@ -49,6 +52,9 @@ SCALES = {
     "power": (0, 2, 5, 7),
 }
 """Passing tones in semitones above the root, by family; written alterations push the natural degree out."""
+
+
+_Layer = tuple[tuple[int, int], ...]  # the pitches for one note and what each costs by itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +90,15 @@ def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: set[int], seed: int) 
     return attacks
 
 
-def play(attacks: list[BassAttack], row: TickRow, swing: Swing, side: Side, seed: int) -> list[NoteEvent]:
-    """The bass line of one row."""
+def play(
+    attacks: list[BassAttack],
+    row: TickRow,
+    swing: Swing,
+    side: Side,
+    seed: int,
+    beside: Mapping[float, int] | None = None,
+) -> list[NoteEvent]:
+    """The bass line of one row; ``beside`` is another row's line (pitch by onset), followed where that costs little."""
     slots = [row.index_at(attack.tick) for attack in attacks]
     events: list[NoteEvent] = []
     first = 0
@@ -96,9 +109,10 @@ def play(attacks: list[BassAttack], row: TickRow, swing: Swing, side: Side, seed
             continue
         while last < len(attacks) and row.chords[slots[last]] is not None:
             last += 1
-        pitches = _line(attacks[first:last], slots[first:last], row, seed)
-        for attack, pitch, is_change in pitches:
-            onset = swing.place(attack.tick / TICKS, attack.anchor)
+        onsets = [swing.place(attack.tick / TICKS, attack.anchor) for attack in attacks[first:last]]
+        models = [(beside or {}).get(onset, -1) for onset in onsets]
+        pitches = _line(attacks[first:last], slots[first:last], row, seed, models)
+        for onset, (attack, pitch, is_change) in zip(onsets, pitches, strict=True):
             duration = (swing.place((attack.tick + attack.duration) / TICKS, attack.anchor) - onset) * LEGATO
             loud = BASE + (CHANGE_ACCENT if is_change else 0) + (BACKBEAT_ACCENT if attack.weak else 0)
             loud += int(PER_SEMITONE * (pitch - 40)) + int(5 * dice(seed, _LOUDNESS, attack.tick))
@@ -107,7 +121,9 @@ def play(attacks: list[BassAttack], row: TickRow, swing: Swing, side: Side, seed
     return events
 
 
-def _line(attacks: list[BassAttack], slots: list[int], row: TickRow, seed: int) -> list[tuple[BassAttack, int, bool]]:
+def _line(
+    attacks: list[BassAttack], slots: list[int], row: TickRow, seed: int, models: list[int]
+) -> list[tuple[BassAttack, int, bool]]:
     """Pitches for a stretch without silence; after the last note the first chord of the row is aimed at again."""
     chords = [_chord(row, slot) for slot in slots]
     changes = [index == 0 or chords[index] != chords[index - 1] for index in range(len(chords))]
@@ -118,7 +134,7 @@ def _line(attacks: list[BassAttack], slots: list[int], row: TickRow, seed: int) 
         arrives = (index + 1 < len(chords) and changes[index + 1]) or index + 1 == len(chords)
         layers.append(_candidates(chord, changes[index], attack.weak,
                                   following.bass_pc if arrives and attack.short else -1))  # fmt: skip
-    pitches = _cheapest(layers, changes, [attack.tick for attack in attacks], seed)
+    pitches = _cheapest(tuple(layers), tuple(changes), tuple(attack.tick for attack in attacks), seed, tuple(models))
     return list(zip(attacks, pitches, changes, strict=True))
 
 
@@ -129,7 +145,7 @@ def _chord(row: TickRow, slot: int) -> Chord:
 
 
 @lru_cache(maxsize=8192)
-def _candidates(chord: Chord, change: bool, weak: bool, next_bass: int) -> tuple[tuple[int, int], ...]:
+def _candidates(chord: Chord, change: bool, weak: bool, next_bass: int) -> _Layer:
     """Pitches for one attack with what each costs by itself. ``next_bass`` is -1 where nothing is approached."""
     if change:
         return _on_board({chord.bass_pc: 0})
@@ -152,7 +168,7 @@ def _candidates(chord: Chord, change: bool, weak: bool, next_bass: int) -> tuple
     return _on_board(costs)
 
 
-def _on_board(costs: dict[int, int]) -> tuple[tuple[int, int], ...]:
+def _on_board(costs: dict[int, int]) -> _Layer:
     found = []
     for pitch in range(LOW, HIGH + 1):
         if pitch % 12 in costs:
@@ -174,33 +190,57 @@ def _scale(quality: Quality) -> tuple[int, ...]:
     return tuple(step for step in SCALES[quality.sounding.family] if step not in altered - written)
 
 
-def _cheapest(layers: list[tuple[tuple[int, int], ...]], changes: list[bool], ticks: list[int], seed: int) -> list[int]:
-    """The cheapest line; a state is a pitch and the direction it was reached in, ties go to the lower pitch."""
-    states = [(cost + abs(pitch - 40) // 2, pitch, 0, -1) for pitch, cost in layers[0]]
+def _step_table(costs: tuple[int, ...], turned_from: int) -> list[int]:
+    """Cost by signed step (a negative index counts from the end), with what a turn costs after going up or down."""
+    span = HIGH - LOW
+    table = []
+    for step in (*range(span + 1), *range(-span, 0)):
+        size = abs(step)
+        turns = turned_from != 0 and (step > 0) != (turned_from > 0)
+        table.append((costs[size] if size < len(costs) else TOO_FAR) + (TURN_COST if turns else 0))
+    return table
+
+
+# For each kind of step, tables after a rise, after a fall or a repeat, and at the start.
+_INSIDE, _ARRIVAL, _CHANGE = (
+    tuple(_step_table(costs, heading) for heading in (1, -1, 0)) for costs in (INSIDE_COST, ARRIVAL_COST, CHANGE_COST)
+)
+
+
+@lru_cache(maxsize=64)
+def _cheapest(
+    layers: tuple[_Layer, ...], changes: tuple[bool, ...], ticks: tuple[int, ...], seed: int, models: tuple[int, ...]
+) -> tuple[int, ...]:
+    """The cheapest line; a state is (cost, pitch, heading, place of its forerunner), kept in the order of pitch."""
+    states = [(cost + abs(pitch - 40) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, 2, 0)
+              for pitch, cost in layers[0]]  # fmt: skip
     history = [states]
     for index in range(1, len(layers)):
-        table = INSIDE_COST if not changes[index] else CHANGE_COST if changes[index - 1] else ARRIVAL_COST
-        die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 24))
-        best: dict[tuple[int, int], tuple[int, int, int, int]] = {}
-        for pitch, own in layers[index]:
-            own += (die >> pitch % 12 * 2) & JITTER if not changes[index] else 0
-            for back, (cost, before, direction, _) in enumerate(states):
-                moved = pitch - before
-                size = moved if moved >= 0 else -moved
-                heading = 1 if moved > 0 else -1 if moved < 0 else direction
-                total = cost + own + (table[size] if size < 13 else TOO_FAR)
-                if heading != direction:
-                    total += TURN_COST
-                key = (pitch, heading)
-                known = best.get(key)
-                if known is None or total < known[0]:
-                    best[key] = (total, pitch, heading, back)
-        states = sorted(best.values())[:BEAM]
+        tables = _INSIDE if not changes[index] else _CHANGE if changes[index - 1] else _ARRIVAL
+        die = 0 if changes[index] else int(dice(seed, _CHOICE, ticks[index]) * (1 << 24))
+        model = models[index]
+        reached: list[tuple[int, int, int, int]] = []
+        below = 0
+        for pitch, cost in layers[index]:
+            own = cost + ((die >> pitch % 12 * 2) & JITTER) - (LIKENESS if pitch == model else 0)
+            totals = [before + tables[heading][pitch - old] for before, old, heading, _ in states]
+            while below < len(states) and states[below][1] < pitch:
+                below += 1
+            for heading, part, offset in ((0, totals[:below], 0), (1, totals[below:], below)):
+                if part:
+                    least = min(part)
+                    reached.append((least + own, pitch, heading, offset + part.index(least)))
+        limit = sorted(reached)[BEAM - 1][0] if len(reached) > BEAM else TOO_FAR * len(layers)
+        states = [state for state in reached if state[0] <= limit]
         history.append(states)
-    index = 0
+    return _traced(history)
+
+
+def _traced(history: list[list[tuple[int, int, int, int]]]) -> tuple[int, ...]:
+    index = history[-1].index(min(history[-1]))
     pitches = []
     for states in reversed(history):
         _, pitch, _, back = states[index]
         pitches.append(pitch)
         index = back
-    return pitches[::-1]
+    return tuple(reversed(pitches))

@@ -105,7 +105,7 @@ def _level(group: Group, later: bool, feel: Feel, onsets: list[int], bpm: float,
     A ``later`` group of a long bar is a step sparser than the first.
     """
     drawn = dice(seed, _LEVEL, group.start)
-    level = 1 if drawn < 0.6 else 2 if drawn < 0.7 else 0
+    level = 1 if drawn < 0.55 else 2 if drawn < 0.6 else 0
     if onsets:
         end = group.start + group.size * group.unit
         notes = bisect_left(onsets, end) - bisect_left(onsets, group.start)

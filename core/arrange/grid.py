@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from core.chord import Chord
 from core.form import Bar, Form
@@ -118,6 +119,7 @@ class TickRow:
                 if index == 0 or self.chords[index] != self.chords[index - 1]}  # fmt: skip
 
 
+@lru_cache(maxsize=1 << 16)
 def dice(seed: int, *keys: int) -> float:
     """A number 0 ≤ x < 1 that depends on nothing but its arguments, so an edit leaves far bars as they were.
 

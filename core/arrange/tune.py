@@ -27,10 +27,12 @@ def play(melody: Melody, grid: tuple[GridBar, ...], swing: Swing, side: Side, se
         onset = swing.place(start / TICKS, bar.anchor)
         duration = max(0.05, (swing.place(end / TICKS, bar.anchor) - onset) * LEGATO)
         pitch = note.pitch.midi
-        metric = (
-            ON_STRONG if start == bar.start else ON_BEAT if (start - bar.start) % (bar.unit * bar.per_beat) == 0 else 0
+        loud = (
+            BASE
+            + _accent(start - bar.start, bar.unit * bar.per_beat)
+            + PER_SEMITONE * (pitch - mean)
+            + 4 * dice(seed, _LOUDNESS, start)
         )
-        loud = BASE + metric + PER_SEMITONE * (pitch - mean) + 4 * dice(seed, _LOUDNESS, start)
         events.append(NoteEvent("tune", side, onset, duration, pitch, int(min(max(loud, 40), 112))))
     return events
 
