@@ -6,5 +6,6 @@
 from __future__ import annotations
 
 from core.foreign.limits import Imported, read_foreign
+from core.foreign.musicxml_write import write_musicxml
 
-__all__ = ["Imported", "read_foreign"]
+__all__ = ["Imported", "read_foreign", "write_musicxml"]

@@ -28,6 +28,7 @@ from core.foreign.kinds import (
     edited_degrees,
     nearest_quality,
     quality_of,
+    without_doubles,
 )
 from core.foreign.xml_stream import HINT
 from core.key import Key
@@ -228,10 +229,14 @@ class _Symbol:
     def _named(self, quiet: bool = False) -> Chord:
         quality = quality_of(self._degrees)
         if quality is None:
-            quality = nearest_quality(self._degrees)
-            if not quiet:
+            quality = quality_of(without_doubles(self._degrees))
+            sentence = "an altered degree added beside the natural one takes its place"
+            if quality is None:
+                quality = nearest_quality(self._degrees)
                 tones = " ".join(map(str, sorted(self._degrees)))
-                self._say(f"no symbol names the degrees {tones} over {name_of(self._root)}; the nearest is read")
+                sentence = f"no symbol names the degrees {tones} over {name_of(self._root)}; the nearest is read"
+            if not quiet:
+                self._say(sentence)
         return self._with_bass(quality)
 
     def _with_bass(self, quality: Quality) -> Chord:
@@ -310,10 +315,17 @@ def _stacked(harmonies: list[Harmony], say: Say) -> Harmony:
 
 
 def _hinted(harmony: Harmony, hint: str) -> Harmony:
-    """Our own note inside the element: the text was printed by us, or stands for something longer that was typed."""
+    """Our own note inside the element: the chord as it was spelled, and what was typed if the text is not that.
+
+    It is believed only while it names the tones that the element has.
+    """
     words = hint.split(" ", 2)
-    if words[0] == "house":
-        return replace(harmony, typed=None)
-    if words[0] == "typed" and len(words) == 3 and harmony.chord and harmony.chord.canonical == words[1]:
-        return replace(harmony, typed=words[2])
-    return harmony
+    if words[0] not in ("house", "typed") or len(words) < 2 or harmony.chord is None:
+        return harmony
+    try:
+        chord = parse_symbol(words[1])
+    except ChangewrightError:
+        return harmony
+    if chord is None or chord.pitch_classes != harmony.chord.pitch_classes or chord.root_pc != harmony.chord.root_pc:
+        return harmony
+    return Harmony(chord, words[2] if words[0] == "typed" and len(words) == 3 else None, harmony.optional)

@@ -84,13 +84,10 @@ class DegreeEdit:
 def edited_degrees(kind: str, edits: tuple[DegreeEdit, ...]) -> tuple[frozenset[Degree], tuple[str, ...]]:
     """The degrees of a kind after its edits by the standard's rules, and a sentence for each edit that did not fit."""
     degrees = list(KINDS[kind])
-    problems: list[str] = []
-    for edit in edits:
-        problem = _apply(degrees, edit)
-        if problem:
-            problems.append(problem)
+    problems = [problem for edit in edits if (problem := _apply(degrees, edit))]
     touched = {edit.number for edit in edits}
-    if kind.endswith("-13th") and not touched & {4, 11}:
+    wants_11 = any(edit.number in (4, 11) and edit.type == "add" and not edit.alteration for edit in edits)
+    if kind.endswith("-13th") and not wants_11:
         degrees = [degree for degree in degrees if degree != _NATURAL_11]
     if kind == "dominant-11th" and not touched & {3, 4, 11}:
         degrees = [degree for degree in degrees if degree.number != 3]
@@ -98,21 +95,34 @@ def edited_degrees(kind: str, edits: tuple[DegreeEdit, ...]) -> tuple[frozenset[
 
 
 def _apply(degrees: list[Degree], edit: DegreeEdit) -> str | None:
+    """Edit the degrees in place; a sentence if the edit had to be bent to make sense."""
     number = _folded(edit.number)
-    there = next((degree for degree in degrees if degree.number == number), None)
+    there = next((degree for near in (number, number + 7) for degree in degrees
+                  if degree.number == near), None)  # fmt: skip
     if edit.type == "subtract":
         if there is None or number == 1:
             return f"degree {number} cannot be taken from a chord that {'needs its root' if there else 'lacks it'}"
         degrees.remove(there)
-    elif edit.type == "alter" and there is not None:
-        degrees[degrees.index(there)] = Degree(number, there.alteration + edit.alteration)
-    else:
-        added = Degree(number, edit.alteration - (1 if number == 7 else 0))
-        if added not in degrees:
-            degrees.append(added)
-        if edit.type == "alter":
-            return f"an altered degree {number} that the chord does not hold was added"
-    return None
+        return None
+    if edit.type == "alter" and there is not None:
+        altered = Degree(there.number, there.alteration + edit.alteration)
+        if abs(altered.alteration) > 1 and altered.number != 7:
+            return f"the degree {there} is altered already; it is left so"
+        degrees[degrees.index(there)] = altered
+        return None
+    return _add(degrees, number, edit)
+
+
+def _add(degrees: list[Degree], number: int, edit: DegreeEdit) -> str | None:
+    added = Degree(number, edit.alteration - (1 if number == 7 else 0))
+    problem = None
+    if edit.type == "alter":
+        problem = f"an altered degree {number} that the chord does not hold was added"
+    if added == Degree(7, -2) and Degree(5, -1) not in degrees:
+        added, problem = Degree(7, -1), "an added flat seventh is read as the minor seventh"
+    if added not in degrees:
+        degrees.append(added)
+    return problem
 
 
 def _folded(number: int) -> int:
@@ -154,6 +164,13 @@ def nearest_quality(degrees: frozenset[Degree]) -> Quality:
     return min(QUALITIES.values(), key=lambda row: len(frozenset(row.degrees) ^ degrees))
 
 
+def without_doubles(degrees: frozenset[Degree]) -> frozenset[Degree]:
+    """The degrees without a natural 9, 11 or 13 that stands beside an altered one."""
+    altered = {degree.number for degree in degrees if degree.alteration}
+    return frozenset(degree for degree in degrees
+                     if degree.alteration or degree.number < 9 or degree.number not in altered)  # fmt: skip
+
+
 @lru_cache(maxsize=4096)
 def quality_of(degrees: frozenset[Degree]) -> Quality | None:
     """The quality with exactly these degrees: a row of the table, or one composed from a row; None if no name fits."""
@@ -164,7 +181,10 @@ def quality_of(degrees: frozenset[Degree]) -> Quality | None:
     for row in QUALITIES.values():
         if frozenset(row.semitones) == sounds and len(row.degrees) == len(degrees):
             return row
-    return _composed(degrees)
+    as_tensions = {2: 9, 6: 13}
+    return _composed(degrees) or _composed(
+        frozenset(Degree(as_tensions.get(degree.number, degree.number), degree.alteration) for degree in degrees)
+    )
 
 
 def _composed(degrees: frozenset[Degree]) -> Quality | None:

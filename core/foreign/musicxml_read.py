@@ -112,8 +112,8 @@ def _chart(score: _Score, name: str) -> tuple[Chart, tuple[str, ...]]:
     melody = played_melody(lines, form)
     symbols = score.parts[_harmony_part(score, ids, chosen)]
     takes, row = _rows(symbols, form, report)
-    if len(row) == 1 and row[0].chord is None:
-        report.add("the score has no chord symbols; the row is N.C.")
+    if not any(measure.harmonies for measure in symbols):
+        report.add("the score has no chord symbols, so the row is without chords")
     key = signature if mode_given else _guessed_mode(signature, row, melody, report)
     reference = score.fields.get(REFERENCE_FIELD) or STANDARD
     chart = Chart(_title(score, name, report), key, form, (NamedRow(reference, row),), takes, melody,
