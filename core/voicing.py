@@ -33,7 +33,7 @@ CENTRE = 61
 LARGEST_STEP = 3
 VOICE_COST = 8
 LIKENESS = 8
-CANDIDATES = 14
+CANDIDATES = 12
 _ONE = Fraction(1)
 
 
@@ -120,9 +120,13 @@ def _before(played: list[Chord | None], index: int) -> Chord | None:
 
 
 def _after(played: list[Chord | None], index: int) -> Chord | None:
-    """The next chord on another root, at most two slots away: a sus chord and its dominant have one target."""
+    """The next chord on another root, at most three slots on: a sus chord and its dominant have one target.
+
+    The row comes round again: its last chord leads to its first.
+    """
     here = played[index]
-    return next((chord for chord in played[index + 1 : index + 4]
+    ahead = [*played[index + 1 : index + 4], *played[: max(0, index + 4 - len(played))]]
+    return next((chord for chord in ahead
                  if chord is not None and here is not None and chord.root_pc != here.root_pc), None)  # fmt: skip
 
 
@@ -304,17 +308,19 @@ def _motions(old: _Layer, new: _Layer) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(_motion(before.notes, after.notes) for before in old.shapes) for after in new.shapes)
 
 
+# The way of one voice by signed distance (negative indexes count from the end): twice its size, leaps dearer.
+_WAY: list[int] = [
+    2 * abs(step) + 6 * max(0, abs(step) - LARGEST_STEP)
+    for step in (*range(TOP_CEILING - LOWEST + 1), *range(LOWEST - TOP_CEILING, 0))
+]
+
+
 @lru_cache(maxsize=65536)
 def _motion(old: tuple[int, ...], new: tuple[int, ...]) -> int:
-    """What it costs a hand to go on: every voice's way twice, leaps beyond a minor third dear, the top once more."""
-    few, many = (old, new) if len(old) <= len(new) else (new, old)
-    best = min(_ways(few, kept) for kept in combinations(many, len(few)))
+    """What it costs a hand to go on: every voice's way, the top's once more, voices that appear or disappear."""
+    if len(old) == len(new):
+        return sum([_WAY[before - after] for before, after in zip(old, new, strict=True)]) + abs(old[-1] - new[-1])
+    few, many = (old, new) if len(old) < len(new) else (new, old)
+    best = min(sum(_WAY[one - other] for one, other in zip(few, kept, strict=True))
+               for kept in combinations(many, len(few)))  # fmt: skip
     return best + abs(old[-1] - new[-1]) + VOICE_COST * (len(many) - len(few))
-
-
-def _ways(old: tuple[int, ...], new: tuple[int, ...]) -> int:
-    total = 0
-    for before, after in zip(old, new, strict=True):
-        moved = abs(before - after)
-        total += 2 * moved + (6 * (moved - LARGEST_STEP) if moved > LARGEST_STEP else 0)
-    return total

@@ -97,11 +97,12 @@ def _harmony(
     swing = swing_of("piano", bpm, feel.swings)
     events: list[NoteEvent] = []
     voicings: tuple[Voicing | None, ...] = ()
-    line: list[NoteEvent] = []
+    beside: bass.Beside | None = None
     for (row, side), ticks in zip(sides, rows, strict=True):
         tune_there = take_melody if side == "take" and take_melody is not None else melody
         voicings = voice_row(row, tune_there, voicings)
-        line = bass.play(walk, ticks, swing, side, seed, {note.onset: note.pitch for note in line})
+        line = bass.play(walk, ticks, swing, side, seed, beside)
+        beside = (ticks, {note.onset: note.pitch for note in line})
         events += line + comping.play(comp, ticks, voicings, swing, side)
     return events
 

@@ -5,8 +5,8 @@ for the whole line at once by a dynamic programme over the fingerboard: the root
 every change, chord tones on strong beats, scale tones between, chromatic notes only on the weak note before a change,
 a half step into the next root before a whole step, steps before leaps, no note twice, on in the same direction.
 
-Sources: root on 1, approach on the last beat, chord tones between, half step stronger than whole step: bass method
-books in agreement (R. Carter, Building Jazz Bass Lines, 1998, from memory); range E1 to G3; the costs are ours.
+Sources: root on 1, approach on the last beat, chord tones between, a half step stronger than a whole step: bass methods
+in agreement, no single source; root and fifth in a bossa, range E1 to G3: common practice, no source. Costs are ours.
 """
 
 from __future__ import annotations
@@ -24,17 +24,21 @@ from core.swing import Swing
 from core.timeline import NoteEvent, Side
 
 LOW, HIGH = 28, 55
-COMFORT_LOW, COMFORT_HIGH = 31, 48
+COMFORT_LOW, CENTRE, COMFORT_HIGH = 31, 41, 48
 LEGATO = 0.93
 BASE, CHANGE_ACCENT, BACKBEAT_ACCENT, PER_SEMITONE = 84, 4, 3, 0.4
 
 # Cost of a step inside a chord and of the step into a new root, by its size in semitones.
 INSIDE_COST = (16, 2, 1, 3, 4, 4, 10, 4, 10, 10, 13, 15, 5)
+LEAN_INSIDE_COST = (3, 3, 3, 4, 5, 2, 6, 2, 8, 8, 10, 12, 3)
 ARRIVAL_COST = (18, 0, 2, 11, 12, 7, 15, 9, 16, 16, 18, 20, 16)
 CHANGE_COST = (10, 1, 1, 1, 1, 1, 4, 2, 6, 7, 9, 12, 7)
 TOO_FAR = 60
 TURN_COST = 2
 ROOT_AGAIN_COST = 5
+LEAN_STYLES = frozenset({"two", "even", "bossa", "six"})
+LEAN_COST = 8
+"""What a tone other than the fifth costs more where the bass does not walk."""
 JITTER = 3
 LIKENESS = 4
 _TEMPLATE, _CHOICE, _LOUDNESS = 31, 32, 33
@@ -54,23 +58,30 @@ SCALES = {
 """Passing tones in semitones above the root, by family; written alterations push the natural degree out."""
 
 
+Beside = tuple[TickRow, Mapping[float, int]]
+"""Another row and its bass line, as pitches by onset."""
 _Layer = tuple[tuple[int, int], ...]  # the pitches for one note and what each costs by itself
 
 
 @dataclass(frozen=True, slots=True)
 class BassAttack:
-    """A place of a bass note in ticks, the same on both sides; ``weak`` places may carry passing tones."""
+    """A place of a bass note in ticks, the same on both sides.
+
+    ``weak`` places may carry passing tones, ``short`` ones an approach; a ``lean`` style prefers roots and fifths.
+    """
 
     tick: int
     duration: int
     weak: bool
     short: bool
+    lean: bool
     anchor: float
 
 
 def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: set[int], seed: int) -> list[BassAttack]:
     """Where the bass plays: the feel's template in every bar, and a note on every change of either row."""
     attacks: list[BassAttack] = []
+    lean = feel.bass in LEAN_STYLES
     for bar in grid:
         if bar.silent:
             continue
@@ -86,7 +97,7 @@ def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: set[int], seed: int) 
         ordered = [*sorted(ticks), bar.end]
         beat = bar.unit * bar.per_beat
         for tick, after in pairwise(ordered):
-            attacks.append(BassAttack(tick, after - tick, tick not in strong, after - tick <= beat, bar.anchor))
+            attacks.append(BassAttack(tick, after - tick, tick not in strong, after - tick <= beat, lean, bar.anchor))
     return attacks
 
 
@@ -96,9 +107,9 @@ def play(
     swing: Swing,
     side: Side,
     seed: int,
-    beside: Mapping[float, int] | None = None,
+    beside: Beside | None = None,
 ) -> list[NoteEvent]:
-    """The bass line of one row; ``beside`` is another row's line (pitch by onset), followed where that costs little."""
+    """The bass line of one row; ``beside`` is another row with its line, followed where the chords agree."""
     slots = [row.index_at(attack.tick) for attack in attacks]
     events: list[NoteEvent] = []
     first = 0
@@ -110,15 +121,25 @@ def play(
         while last < len(attacks) and row.chords[slots[last]] is not None:
             last += 1
         onsets = [swing.place(attack.tick / TICKS, attack.anchor) for attack in attacks[first:last]]
-        models = [(beside or {}).get(onset, -1) for onset in onsets]
+        models = [_model(beside, row, attack.tick, onset)
+                  for attack, onset in zip(attacks[first:last], onsets, strict=True)]  # fmt: skip
         pitches = _line(attacks[first:last], slots[first:last], row, seed, models)
         for onset, (attack, pitch, is_change) in zip(onsets, pitches, strict=True):
             duration = (swing.place((attack.tick + attack.duration) / TICKS, attack.anchor) - onset) * LEGATO
             loud = BASE + (CHANGE_ACCENT if is_change else 0) + (BACKBEAT_ACCENT if attack.weak else 0)
-            loud += int(PER_SEMITONE * (pitch - 40)) + int(5 * dice(seed, _LOUDNESS, attack.tick))
+            loud += int(PER_SEMITONE * (pitch - CENTRE)) + int(5 * dice(seed, _LOUDNESS, attack.tick))
             events.append(NoteEvent("bass", side, onset, duration, pitch, max(40, min(110, loud))))
         first = last
     return events
+
+
+def _model(beside: Beside | None, row: TickRow, tick: int, onset: float) -> int:
+    """The other row's pitch where both have the same chord, else -1."""
+    if beside is None:
+        return -1
+    other, pitches = beside
+    same = other.chords[other.index_at(tick)] == row.chords[row.index_at(tick)]
+    return pitches.get(onset, -1) if same else -1
 
 
 def _line(
@@ -132,9 +153,10 @@ def _line(
     for index, (attack, chord) in enumerate(zip(attacks, chords, strict=True)):
         following = chords[index + 1] if index + 1 < len(chords) else target
         arrives = (index + 1 < len(chords) and changes[index + 1]) or index + 1 == len(chords)
-        layers.append(_candidates(chord, changes[index], attack.weak,
+        layers.append(_candidates(chord, changes[index], attack.weak, attack.lean,
                                   following.bass_pc if arrives and attack.short else -1))  # fmt: skip
-    pitches = _cheapest(tuple(layers), tuple(changes), tuple(attack.tick for attack in attacks), seed, tuple(models))
+    pitches = _cheapest(tuple(layers), tuple(changes), tuple(attack.tick for attack in attacks), seed, tuple(models),
+                        attacks[0].lean)  # fmt: skip
     return list(zip(attacks, pitches, changes, strict=True))
 
 
@@ -145,7 +167,7 @@ def _chord(row: TickRow, slot: int) -> Chord:
 
 
 @lru_cache(maxsize=8192)
-def _candidates(chord: Chord, change: bool, weak: bool, next_bass: int) -> _Layer:
+def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: int) -> _Layer:
     """Pitches for one attack with what each costs by itself. ``next_bass`` is -1 where nothing is approached."""
     if change:
         return _on_board({chord.bass_pc: 0})
@@ -156,6 +178,9 @@ def _candidates(chord: Chord, change: bool, weak: bool, next_bass: int) -> _Laye
     if weak:
         for step in _scale(played.quality):
             costs.setdefault((root + step) % 12, 1)
+    if lean:
+        fifths = {(root + step) % 12 for step in _fifths(played.quality)}
+        costs = {pitch_class: cost + (0 if pitch_class in fifths else LEAN_COST) for pitch_class, cost in costs.items()}
     if pedal:
         costs = {pitch_class: cost + 4 for pitch_class, cost in costs.items()} | {chord.bass_pc: 0}
     if next_bass >= 0 and weak:
@@ -173,8 +198,14 @@ def _on_board(costs: dict[int, int]) -> _Layer:
     for pitch in range(LOW, HIGH + 1):
         if pitch % 12 in costs:
             outside = max(COMFORT_LOW - pitch, pitch - COMFORT_HIGH, 0)
-            found.append((pitch, costs[pitch % 12] + outside))
+            found.append((pitch, costs[pitch % 12] + outside + abs(pitch - CENTRE) // 4))
     return tuple(found)
+
+
+@lru_cache(maxsize=512)
+def _fifths(quality: Quality) -> tuple[int, ...]:
+    """The fifths of a chord, altered ones included; the natural one where none is written."""
+    return tuple(degree.semitones for degree in quality.sounding.degrees if degree.number == 5) or (7,)
 
 
 @lru_cache(maxsize=512)
@@ -202,21 +233,24 @@ def _step_table(costs: tuple[int, ...], turned_from: int) -> list[int]:
 
 
 # For each kind of step, tables after a rise, after a fall or a repeat, and at the start.
-_INSIDE, _ARRIVAL, _CHANGE = (
-    tuple(_step_table(costs, heading) for heading in (1, -1, 0)) for costs in (INSIDE_COST, ARRIVAL_COST, CHANGE_COST)
+_INSIDE, _LEAN_INSIDE, _ARRIVAL, _CHANGE = (
+    tuple(_step_table(costs, heading) for heading in (1, -1, 0))
+    for costs in (INSIDE_COST, LEAN_INSIDE_COST, ARRIVAL_COST, CHANGE_COST)
 )
 
 
 @lru_cache(maxsize=64)
 def _cheapest(
-    layers: tuple[_Layer, ...], changes: tuple[bool, ...], ticks: tuple[int, ...], seed: int, models: tuple[int, ...]
-) -> tuple[int, ...]:
+    layers: tuple[_Layer, ...], changes: tuple[bool, ...], ticks: tuple[int, ...], seed: int, models: tuple[int, ...],
+    lean: bool
+) -> tuple[int, ...]:  # fmt: skip
     """The cheapest line; a state is (cost, pitch, heading, place of its forerunner), kept in the order of pitch."""
-    states = [(cost + abs(pitch - 40) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, 2, 0)
+    states = [(cost + abs(pitch - CENTRE) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, 2, 0)
               for pitch, cost in layers[0]]  # fmt: skip
     history = [states]
+    inside = _LEAN_INSIDE if lean else _INSIDE
     for index in range(1, len(layers)):
-        tables = _INSIDE if not changes[index] else _CHANGE if changes[index - 1] else _ARRIVAL
+        tables = inside if not changes[index] else _CHANGE if changes[index - 1] else _ARRIVAL
         die = 0 if changes[index] else int(dice(seed, _CHOICE, ticks[index]) * (1 << 24))
         model = models[index]
         reached: list[tuple[int, int, int, int]] = []

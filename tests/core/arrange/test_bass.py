@@ -123,3 +123,13 @@ def test_any_row_stays_on_the_fingerboard_and_on_its_roots(items: list[Chord], s
         assert slot.chord is not None
         if event.onset == float(slot.onset) and slot.chord != row[max(0, row.index(slot) - 1)].chord:
             assert event.pitch % 12 == in_context(slot.chord).bass_pc
+
+
+def test_a_bossa_has_root_and_fifth() -> None:
+    # Root on 1, fifth before and on 3: common practice, no source.
+    for seed in SEEDS:
+        events = line(ONE_A_BAR, seed, feel="bossa")
+        for slot in chart(ONE_A_BAR).standard:
+            assert slot.chord is not None
+            onset = float(slot.onset)
+            assert [(at(events, onset + beat) - slot.chord.root_pc) % 12 for beat in (0, 2)] == [0, 7]
