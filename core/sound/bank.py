@@ -159,9 +159,11 @@ class Bank:
             character = self._character(key.program)
             release, trim = character.release, character.trim
         note = Note(samples, seconds, release, trim, key.layer)
-        old = self._notes.pop(key, None)
+        old = self._notes.get(key)
         self.size += samples.nbytes - (old.samples.nbytes if old else 0)
+        # The audio thread may look the note up at any moment: it is replaced, never absent.
         self._notes[key] = note
+        self._notes.move_to_end(key)
         while self.size > self.budget and len(self._notes) > 1:
             _, dropped = self._notes.popitem(last=False)
             self.size -= dropped.samples.nbytes

@@ -6,7 +6,6 @@ always run; a switch only moves two gains. Nothing that sounds is ever cut: it i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
@@ -16,7 +15,7 @@ from core.sound.bank import Note, NoteKey
 from core.sound.limiter import Limiter
 from core.sound.placement import BUS_SIDES, CHOKED, CHOKERS, NAMES, Identity, Placed, Placement, place
 from core.sound.playhead import Edge, Playhead
-from core.sound.voices import FADE_FRAMES, NOTHING, Floats, Ramp, Voice, release_curve
+from core.sound.voices import FADE_FRAMES, NOTHING, Floats, NoteChange, Ramp, Voice, release_curve
 from core.timeline import DEFAULT_MASTER_LEVEL, HEARD_SIDES, PARTS, Side, Timeline, TimelineError
 
 SWITCH_FRAMES = 480
@@ -38,17 +37,6 @@ class NoteSource(Protocol):
 
     def get(self, key: NoteKey) -> Note | None:
         """A note at hand, or None."""
-
-
-@dataclass(frozen=True, slots=True)
-class NoteChange:
-    """A note that begins or ends on the heard side, at a frame of the mixer's clock."""
-
-    frame: int
-    on: bool
-    part: str
-    pitch: int
-    velocity: int
 
 
 class Mixer:
@@ -351,11 +339,15 @@ class Mixer:
         return event.side in ("both", self.side) and self._parts[event.part].target > 0.0
 
     def _tell(self, voice: Voice, on: bool, offset: int) -> None:
-        if self.changes is None or voice.told == on:
+        if self.changes is None or (voice.told is not None) == on:
             return
-        voice.told = on
         event = voice.placed.event
-        self.changes.append(NoteChange(self.clock + offset, on, event.part, event.pitch, event.velocity))
+        change = NoteChange(self.clock + offset, on, event.part, event.pitch, event.velocity)
+        begun, voice.told = voice.told, change if on else None
+        if begun and begun.frame == change.frame and begun in self.changes:
+            self.changes.remove(begun)  # a note that never lasted is not told at all
+        else:
+            self.changes.append(change)
 
     def _retell(self) -> None:
         """After a switch or a mute: end the notes no longer heard, begin the held ones now heard."""

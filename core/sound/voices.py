@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -36,11 +37,23 @@ def fade_curve(frames: int) -> Floats:
     return np.linspace(1.0, 0.0, frames, dtype=np.float32)
 
 
+@dataclass(frozen=True, slots=True)
+class NoteChange:
+    """A note that begins or ends on the heard side, at a frame of the mixer's clock."""
+
+    frame: int
+    on: bool
+    part: str
+    pitch: int
+    velocity: int
+
+
 class Voice:
     """One sounding note. All counts are frames from the start of the next segment.
 
     ``wait`` until it begins (only in its first segment), ``off`` until its note-off; ``curve`` is the fade it
-    follows after that (None for a drum, which rings on), ``faded`` how far along it is, -1 before.
+    follows after that (None for a drum, which rings on), ``faded`` how far along it is, -1 before. ``told`` is
+    the note-on that a MIDI port was given.
     """
 
     __slots__ = ("at", "curve", "faded", "gain", "off", "placed", "rise", "samples", "told", "wait")
@@ -57,7 +70,7 @@ class Voice:
         self.at = 0
         self.faded = -1
         self.rise = FADE_FRAMES
-        self.told = False
+        self.told: NoteChange | None = None
 
     @property
     def held(self) -> bool:

@@ -223,6 +223,15 @@ def test_playing_into_a_held_chord_takes_it_up():
     assert np.abs(sound[FADE_FRAMES + LOOK_AHEAD :]).max() > 0.01
 
 
+def test_a_note_that_never_lasted_is_not_told():
+    mixer = Mixer(Tones(), timeline(note("piano", 0, 60, 8.0)))
+    mixer.changes = []
+    mixer.play(2.0)
+    mixer.stop()
+    mixer.read(PERIOD)
+    assert mixer.changes == []
+
+
 def test_the_count_in_is_heard_once_before_the_start():
     tune = band(4, 120.0)
     mixer = Mixer(Clicks(), tune)

@@ -1,0 +1,74 @@
+"""A player process with its pipes."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+from contextlib import suppress
+from pathlib import Path
+from queue import SimpleQueue
+from typing import BinaryIO, cast
+
+from app.player.protocol import Message, write_message
+
+CLOSE_SECONDS = 2.0
+"""How long a player may take to end by itself."""
+
+
+class Link:
+    """One player process with its pipes and the thread that writes to it."""
+
+    def __init__(self, device: str, buffer_ms: int, font: Path | None) -> None:
+        self.process = subprocess.Popen(
+            command(device, buffer_ms, font),
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            cwd=_root(),
+            env=os.environ | {"PYTHONPATH": _root()},
+            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+        )
+        self.commands = cast(BinaryIO, self.process.stdin)
+        self.events = cast(BinaryIO, self.process.stdout)
+        self._queue: SimpleQueue[Message | None] = SimpleQueue()
+        self._closing = threading.Lock()
+        self._writer = threading.Thread(target=self._write, name="player commands", daemon=True)
+        self._writer.start()
+
+    def put(self, message: Message) -> None:
+        """Queue a message."""
+        self._queue.put(message)
+
+    def close(self) -> None:
+        """Ask the process to end, then make it. May be called twice and from any thread."""
+        with self._closing:
+            if self.process.returncode is not None:
+                return
+            self._queue.put(({"do": "quit"}, b""))
+            self._queue.put(None)
+            try:
+                self.process.wait(CLOSE_SECONDS)
+            except subprocess.TimeoutExpired:
+                self.process.kill()
+                self.process.wait()
+            self._writer.join(CLOSE_SECONDS)
+
+    def _write(self) -> None:
+        with suppress(OSError, ValueError):
+            while (message := self._queue.get()) is not None:
+                write_message(self.commands, *message)
+        with suppress(OSError, ValueError):
+            self.commands.close()
+
+
+def _root() -> str:
+    """The folder that holds the packages ``app`` and ``core``, in the source tree or where they are installed."""
+    return str(Path(__file__).resolve().parents[2])
+
+
+def command(device: str, buffer_ms: int, font: Path | None) -> list[str]:
+    # -P keeps the working folder off the module path: a file numpy.py lying there must not be run.
+    words = [sys.executable, "-P", "-m", "app.player", "--device", device, "--buffer", str(buffer_ms)]
+    return words if font is None else [*words, "--font", str(font)]

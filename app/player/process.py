@@ -1,0 +1,292 @@
+"""What the player process does with each command. Imported by that process only, after it has said that it lives."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from app.player.device import DEFAULT_BUFFER_MS, Output, open_output
+from app.player.engine import Command, Engine
+from app.player.loader import EmptyBank, Loader
+from app.player.midi_port import MidiSender, PortError, RtMidiSink, Sink, list_ports
+from app.player.protocol import Header, ProtocolError, unpack_timeline
+from core.errors import ChangewrightError
+from core.sound.bank import Bank
+from core.sound.mixer import Mixer
+from core.sound.placement import place
+from core.timeline import HEARD_SIDES, PARTS, Side, Timeline, TimelineError
+
+TICK = 0.04
+"""Seconds between two position events while playing."""
+STALLED = 1.0
+"""A device that has not asked for frames for so many seconds is opened anew."""
+
+
+class Player:
+    """Carries out commands. ``send`` takes event headers and may be called from any thread.
+
+    A command is a dictionary whose ``do`` names a method below; ``at`` is when it was given (perf_counter), so that
+    the time until it is heard can be told.
+    """
+
+    def __init__(
+        self,
+        send: Callable[[Header], None],
+        *,
+        font: Path | None = None,
+        open_sink: Callable[[str], Sink] = RtMidiSink,
+    ) -> None:
+        self._send = send
+        self._open_sink = open_sink
+        self._bank = self._open_bank(font)
+        self._mixer = Mixer(self._bank)
+        self._engine = Engine(self._mixer)
+        self._loader = Loader(self._bank, self._engine.do, self._progress)
+        self._midi = MidiSender(self._midi_lost)
+        self._output: Output | None = None
+        self._choice, self._buffer = "null", DEFAULT_BUFFER_MS
+        self._device_lock = threading.Lock()
+        self._timeline = Timeline(120.0, 0.0)
+        self._quit = threading.Event()
+        self._asked_to_stop = False
+        self._commands: dict[str, Callable[[Header, bytes], None]] = {
+            name.removeprefix("_do_"): getattr(self, name) for name in dir(self) if name.startswith("_do_")
+        }
+        self._ticker = threading.Thread(target=self._tick, name="ticker", daemon=True)
+
+    def start(self, choice: str, buffer_ms: int) -> None:
+        """Open the device and begin to report."""
+        self._open_device(choice, buffer_ms)
+        self._ticker.start()
+        self._send({"event": "ready", "notes": len(self._bank)})
+
+    def handle(self, header: Header, block: bytes) -> None:
+        """Carry out one command; what is wrong with it becomes an error event."""
+        try:
+            command = self._commands.get(str(header.get("do")))
+            if command is None:
+                raise ProtocolError(f"there is no command {header.get('do')!r}")
+            command(header, block)
+        except ChangewrightError as error:
+            self._problem(str(error))
+        except (ProtocolError, KeyError, TypeError, ValueError) as error:
+            self._problem(f"The player was given something it cannot do ({error}).")
+
+    def close(self) -> None:
+        """Silence everything and let go of device and port."""
+        self._quit.set()
+        self._engine.moved.set()
+        self._loader.close()
+        self._midi.close()
+        with self._device_lock:
+            output, self._output = self._output, None
+            self._engine.attach(None)
+        if output:
+            output.close()
+
+    # Commands
+
+    def _do_load(self, header: Header, block: bytes) -> None:
+        timeline = unpack_timeline(header["timeline"], block)
+        placement = place(timeline, self._bank.layers)
+        now = self._engine.snapshot
+        self._timeline = timeline
+        self._loader.load(placement, now.quarter, _asked(header), playing=now.playing)
+        self._midi.set_programs({name: timeline.program_of(name) for name in PARTS})
+        self._send({"event": "loaded", "version": header.get("version", 0), "length": timeline.length})
+
+    def _do_play(self, header: Header, _block: bytes) -> None:
+        start, count_in = float(header.get("from", 0.0)), bool(header.get("count_in", False))
+        if "side" in header:
+            self._do_side(header, _block)
+        self._asked_to_stop = False
+        self._loader.play(
+            lambda mixer: mixer.play(start, count_in=count_in), start, count_in=count_in, asked=_asked(header)
+        )
+
+    def _do_stop(self, header: Header, _block: bytes) -> None:
+        self._asked_to_stop = True
+        if self._loader.cancel_plays() and not self._engine.snapshot.playing:
+            self._send({"event": "stopped", "quarter": self._engine.snapshot.quarter, "reason": "command"})
+        self._engine.do(lambda mixer: mixer.stop(), "stop", _asked(header))
+
+    def _do_seek(self, header: Header, _block: bytes) -> None:
+        quarter = float(header["quarter"])
+        self._loader.after_load(lambda mixer: mixer.seek(quarter), "seek", _asked(header))
+
+    def _do_loop(self, header: Header, _block: bytes) -> None:
+        loop = None if header["loop"] is None else (float(header["loop"][0]), float(header["loop"][1]))
+        self._loader.after_load(lambda mixer: mixer.set_loop(loop))
+
+    def _do_levels(self, header: Header, _block: bytes) -> None:
+        for part, level in header["levels"].items():
+            self._engine.do(_level(part, float(level)))
+
+    def _do_master(self, header: Header, _block: bytes) -> None:
+        level = float(header["level"])
+        self._engine.do(lambda mixer: mixer.set_master(level))
+
+    def _do_mute(self, header: Header, _block: bytes) -> None:
+        for part, muted in header["muted"].items():
+            self._engine.do(_mute(part, bool(muted)))
+
+    def _do_side(self, header: Header, _block: bytes) -> None:
+        side: Side = header["side"]
+        if side not in HEARD_SIDES:
+            raise TimelineError("side", f"“{side}” cannot be heard by itself", "choose standard or take")
+        self._loader.set_side(side)
+        self._engine.do(lambda mixer: mixer.set_side(side), "side", _asked(header))
+
+    def _do_device(self, header: Header, _block: bytes) -> None:
+        self._open_device(str(header["device"]), int(header.get("buffer_ms", self._buffer)))
+
+    def _do_midi(self, header: Header, _block: bytes) -> None:
+        name = header["port"]
+        self._engine.on_notes = None
+        self._midi.open(None)
+        self._midi.wait()
+        if name is None:
+            self._midi_state(None, "No MIDI port is in use.")
+            return
+        try:
+            self._midi.open(self._open_sink(str(name)))
+        except PortError as error:
+            self._midi_state(None, str(error))
+            return
+        self._engine.on_notes = self._midi.schedule
+        self._midi_state(str(name), f"Notes go to the MIDI port “{name}”.")
+
+    def _do_ports(self, _header: Header, _block: bytes) -> None:
+        names, sentence = list_ports()
+        self._midi_state(self._midi.port, sentence, names)
+
+    def _do_panic(self, header: Header, block: bytes) -> None:
+        self._do_stop(header, block)
+        self._midi.panic()
+
+    def _do_ping(self, header: Header, _block: bytes) -> None:
+        self._send({"event": "pong", "token": header.get("token")})
+
+    def _do_stats(self, header: Header, _block: bytes) -> None:
+        engine = self._engine
+        latencies = {name: round(1000 * seconds, 3) for name, seconds in engine.latencies.items()}
+        self._send(
+            {
+                "event": "stats",
+                "blocks": engine.blocks,
+                "late": engine.late,
+                "longest_ms": round(1000 * engine.longest, 3),
+                "latencies_ms": latencies,
+                "notes": len(self._bank),
+                "bank_bytes": self._bank.size,
+                "missed": self._mixer.missed,
+            }
+        )
+        if header.get("reset"):
+            engine.forget()
+
+    # The device
+
+    def _open_device(self, choice: str, buffer_ms: int) -> None:
+        if not 5 <= buffer_ms <= 500:
+            raise TimelineError("buffer", f"{buffer_ms} ms is not between 5 and 500 ms", "choose 20 for most devices")
+        with self._device_lock:
+            old, self._output = self._output, None
+            self._engine.attach(None)
+            if old:
+                # A device that hangs must not take the player with it.
+                closing = threading.Thread(target=old.close, name="closing", daemon=True)
+                closing.start()
+                closing.join(1.0)
+            output = open_output(choice, buffer_ms)
+            try:
+                self._engine.attach(output)
+            except Exception:  # a device may open and then refuse to start
+                output = open_output("null", buffer_ms)
+                self._engine.attach(output)
+            self._output, self._choice, self._buffer = output, choice, buffer_ms
+        info = output.info
+        self._send(
+            {
+                "event": "device",
+                "choice": choice,
+                "backend": info.backend,
+                "audible": info.audible,
+                "buffer_ms": info.buffer_ms,
+                "latency": info.latency,
+                "sentence": info.sentence,
+            }
+        )
+
+    def _watch(self) -> None:
+        if self._engine.idle_seconds(time.perf_counter()) > STALLED:
+            self._problem("The sound device stopped answering; it is opened again.")
+            self._open_device(self._choice, self._buffer)
+
+    # Events
+
+    def _tick(self) -> None:
+        """Report what the engine does, from a thread that may wait on a full pipe."""
+        was_playing = False
+        while not self._quit.is_set():
+            self._engine.moved.wait(TICK)
+            self._engine.moved.clear()
+            now = self._engine.snapshot
+            if now.playing and not was_playing:
+                self._send({"event": "playing", "quarter": now.quarter, "counting_in": now.counting_in})
+            if now.playing:
+                self._send(
+                    {
+                        "event": "position",
+                        "quarter": now.quarter,
+                        "time": now.time,
+                        "bpm": now.bpm,
+                        "counting_in": now.counting_in,
+                        "side": now.side,
+                        "loop": now.loop,
+                    }
+                )
+            elif was_playing:
+                reason = "command" if self._asked_to_stop else "end"
+                self._send({"event": "stopped", "quarter": now.quarter, "reason": reason})
+            was_playing = now.playing
+            while self._engine.problems:
+                self._problem(self._engine.problems.popleft())
+            self._watch()
+
+    def _progress(self, done: int, total: int) -> None:
+        if total:
+            self._send({"event": "preparing", "done": done, "total": total})
+
+    def _midi_lost(self, sentence: str) -> None:
+        self._engine.on_notes = None
+        self._midi_state(None, sentence)
+
+    def _midi_state(self, port: str | None, sentence: str, ports: list[str] | None = None) -> None:
+        state: Header = {"event": "midi", "port": port, "sentence": sentence}
+        self._send(state if ports is None else state | {"ports": ports})
+
+    def _problem(self, sentence: str) -> None:
+        self._send({"event": "error", "sentence": sentence})
+
+    def _open_bank(self, font: Path | None) -> Bank | EmptyBank:
+        for path in dict.fromkeys((font, None)):
+            try:
+                return Bank(path)
+            except ChangewrightError as error:
+                self._problem(str(error))
+        return EmptyBank()
+
+
+def _asked(header: Header) -> float:
+    return float(header.get("at", 0.0))
+
+
+def _level(part: str, level: float) -> Command:
+    return lambda mixer: mixer.set_level(part, level)
+
+
+def _mute(part: str, muted: bool) -> Command:
+    return lambda mixer: mixer.set_muted(part, muted)
