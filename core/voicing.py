@@ -8,8 +8,8 @@ Over a row the voicings are chosen together by an exact dynamic programme that w
 the motion of the top, and register. Everything is an integer and ties fall to the earlier candidate, so the same row
 is voiced the same way every time.
 
-Sources: A and B forms, E. MacDonald, University of Connecticut jazz piano lesson page; low interval limits,
-Sweetwater's glossary (its middle C is C3), with the tritone raised to 46 beside its neighbours; costs are ours.
+Sources: nearest voicing, common tones held, no voice but the root further than a minor third: common practice, no
+source; the costs are ours. Tones and their placing have modules and sources of their own.
 """
 
 from __future__ import annotations
@@ -24,12 +24,11 @@ from core.chart import Melody
 from core.chord import Chord, in_context
 from core.pitch import Degree
 from core.row import ZERO, Row
-from core.voicing_sets import ROOT, ToneSet, kind_of, sixth_for_seventh, tone_sets
+from core.voicing_sets import kind_of
+from core.voicing_shapes import LOW_INTERVAL_LIMITS, LOWEST, TOP_CEILING, Shape, shapes_of
 
-LOWEST, TOP_FLOOR, TOP_LOW, TOP_HIGH, TOP_CEILING = 48, 57, 60, 72, 76
-LOW_INTERVAL_LIMITS = {1: 52, 2: 51, 3: 48, 4: 47, 5: 45, 6: 46, 7: 37, 8: 41, 9: 41, 10: 41, 11: 41}
-"""Lowest MIDI number of the lower note, by interval in semitones."""
-CENTRE = 61
+__all__ = ["LOW_INTERVAL_LIMITS", "Voicing", "voice_chord", "voice_row"]
+
 LARGEST_STEP = 3
 VOICE_COST = 8
 LIKENESS = 8
@@ -51,14 +50,6 @@ class Voicing:
 
 
 @dataclass(frozen=True, slots=True)
-class _Shape:
-    notes: tuple[int, ...]
-    degrees: tuple[Degree, ...]
-    cost: int
-    free: frozenset[int]
-
-
-@dataclass(frozen=True, slots=True)
 class _Held:
     """What the melody holds during a slot: the MIDI numbers of notes a beat long or longer, and the lowest of all."""
 
@@ -74,7 +65,7 @@ class _Layer:
 
     __slots__ = ("shapes",)
 
-    def __init__(self, shapes: tuple[_Shape, ...]) -> None:
+    def __init__(self, shapes: tuple[Shape, ...]) -> None:
         self.shapes = shapes
 
 
@@ -154,7 +145,7 @@ def _held(row: Row, melody: Melody) -> list[_Held]:
 @lru_cache(maxsize=8192)
 def _candidates(chord: Chord, kind: str, held: _Held) -> _Layer:
     """The best shapes for a chord under a melody: laws first, relaxed one by one only where nothing else is left."""
-    shapes = _shapes(chord, kind, any(note % 12 == chord.root_pc for note in held.notes))
+    shapes = shapes_of(chord, kind, any(note % 12 == chord.root_pc for note in held.notes))
     if held.lowest is not None:
         for law in (_clear_of, _below_and_apart, _apart):
             lawful = tuple(shape for shape in shapes if law(shape, held))
@@ -165,113 +156,29 @@ def _candidates(chord: Chord, kind: str, held: _Held) -> _Layer:
     return _Layer(tuple(sorted(shapes, key=lambda shape: shape.cost)[:CANDIDATES]))
 
 
-def _clear_of(shape: _Shape, held: _Held) -> bool:
+def _clear_of(shape: Shape, held: _Held) -> bool:
     """Below the melody, with neither a semitone nor a minor ninth to it."""
     return _below_and_apart(shape, held) and all(note - voice != 13 for note in held.notes for voice in shape.notes)
 
 
-def _below_and_apart(shape: _Shape, held: _Held) -> bool:
+def _below_and_apart(shape: Shape, held: _Held) -> bool:
     return held.lowest is not None and shape.notes[-1] < held.lowest and _apart(shape, held)
 
 
-def _apart(shape: _Shape, held: _Held) -> bool:
+def _apart(shape: Shape, held: _Held) -> bool:
     return all(abs(note - voice) != 1 for note in held.notes for voice in shape.notes)
 
 
-def _under(shape: _Shape, held: _Held) -> _Shape:
+def _under(shape: Shape, held: _Held) -> Shape:
     """A colour nobody wrote costs extra where its pitch class rubs against the melody's."""
     rubs = sum((note - free) % 12 in (1, 11) for note in held.notes for free in shape.free)
-    return _Shape(shape.notes, shape.degrees, shape.cost + 12 * rubs, shape.free) if rubs else shape
-
-
-@lru_cache(maxsize=4096)
-def _shapes(chord: Chord, kind: str, root_in_melody: bool) -> tuple[_Shape, ...]:
-    """Every lawful placing of every tone set of a chord."""
-    if chord.upper is not None:
-        return _two_handed(chord, chord.upper)
-    sets = tone_sets(chord.quality, kind)
-    if root_in_melody and kind in ("major seventh", "minor major"):
-        sets = (*sets, *map(sixth_for_seventh, sets))
-    strict = [shape for tones in sets for shape in _placed(chord, tones, True)]
-    shapes = strict or [shape for tones in sets for shape in _placed(chord, tones, False)]
-    return tuple({shape.notes: shape for shape in reversed(shapes)}.values())[::-1]
-
-
-def _placed(chord: Chord, tones: ToneSet, strict: bool) -> list[_Shape]:
-    """Close position on every voice, in every octave where the laws hold; relaxed, the limits are left out."""
-    voices = sorted(((degree.semitones + chord.root_pc) % 12, degree) for degree in tones.degrees)
-    free = frozenset((degree.semitones + chord.root_pc) % 12 for degree in tones.free)
-    guides = tones.degrees[:2]
-    found = []
-    for turn in range(len(voices)):
-        order = voices[turn:] + voices[:turn]
-        steps = [(pitch_class - order[0][0]) % 12 for pitch_class, _ in order]
-        degrees = tuple(degree for _, degree in order)
-        form_cost = 0 if degrees[0] in guides or len(degrees) < 4 else 7
-        for bottom in range(LOWEST, TOP_CEILING):
-            if bottom % 12 != order[0][0] or not TOP_FLOOR <= bottom + steps[-1] <= TOP_CEILING:
-                continue
-            notes = tuple(bottom + step for step in steps)
-            if not strict or _is_lawful(notes, chord):
-                found.append(_Shape(notes, degrees, tones.cost + form_cost + _register(notes), free))
-    return found
-
-
-def _register(notes: tuple[int, ...]) -> int:
-    top = notes[-1]
-    outside = 2 * (TOP_LOW - top) if top < TOP_LOW else 2 + top - TOP_HIGH if top > TOP_HIGH else 0
-    tight = 4 if len(notes) > 1 and top - notes[-2] == 1 else 0
-    return outside + tight + abs(sum(notes) - CENTRE * len(notes)) // len(notes)
-
-
-def _is_lawful(notes: tuple[int, ...], chord: Chord) -> bool:
-    """Low interval limits, the root assumed below the hand included, and no minor ninth but a root's."""
-    below = notes[0] - ((notes[0] - chord.root_pc) % 12 or 12)
-    for low, high in zip((below, *notes), notes, strict=False):
-        if low < LOW_INTERVAL_LIMITS.get(high - low, 0):
-            return False
-    return not any(high - low == 13 and not (chord.quality.family == "dominant" and low % 12 == chord.root_pc)
-                   for low, high in combinations(notes, 2))  # fmt: skip
-
-
-def _two_handed(chord: Chord, upper: Chord) -> tuple[_Shape, ...]:
-    """A polychord: the guide tones of the lower chord below, the whole upper chord in close position above."""
-    lower = chord.lower_quality.sounding
-    guides = lower.guide_degrees or lower.degrees[:2]
-    below = [degree for degree in (guides if guides[1] != ROOT else (guides[0], Degree(5)))
-             if (degree.semitones + chord.root_pc) % 12 not in upper.pitch_classes]  # fmt: skip
-    top_voices = sorted(upper.pitch_classes)
-    names = {(degree.semitones + chord.root_pc) % 12: degree for degree in reversed(chord.quality.degrees)}
-    found = []
-    for hand in _hands(tuple((degree.semitones + chord.root_pc) % 12 for degree in below)):
-        for turn in range(len(top_voices)):
-            notes = _stacked(list(hand), top_voices[turn:] + top_voices[:turn])
-            shape = _Shape(notes, tuple(names[note % 12] for note in notes), _register(notes), frozenset())
-            found.append((notes[-1] > TOP_CEILING, not _is_lawful(notes, chord), shape))
-    for high_allowed, unlawful_allowed in ((False, False), (False, True), (True, True)):
-        fitting = [shape for high, unlawful, shape in found if high <= high_allowed and unlawful <= unlawful_allowed]
-        if fitting:
-            return tuple(fitting)
-    return ()
-
-
-def _hands(pitch_classes: tuple[int, ...]) -> list[tuple[int, ...]]:
-    """The lower hand's tones in both orders, from the floor up an octave."""
-    return [_stacked([], list(order)) for order in sorted({pitch_classes, pitch_classes[::-1]})]
-
-
-def _stacked(notes: list[int], pitch_classes: list[int]) -> tuple[int, ...]:
-    """Each pitch class in turn placed as low as it can lie above the one before."""
-    for pitch_class in pitch_classes:
-        floor = notes[-1] + 1 if notes else LOWEST
-        notes.append(floor + (pitch_class - floor) % 12)
-    return tuple(notes)
+    return Shape(shape.notes, shape.degrees, shape.cost + 12 * rubs, shape.free) if rubs else shape
 
 
 # --- leading ------------------------------------------------------------------------------------------------------
 
 
-def _smoothest(layers: list[_Layer | None], models: list[tuple[int, ...] | None]) -> list[_Shape | None]:
+def _smoothest(layers: list[_Layer | None], models: list[tuple[int, ...] | None]) -> list[Shape | None]:
     """The cheapest path through the layers; silence is passed over and the hand goes on from where it was."""
     costs: list[int] = []
     previous: _Layer | None = None
@@ -293,9 +200,9 @@ def _smoothest(layers: list[_Layer | None], models: list[tuple[int, ...] | None]
     return _traced(layers, backs, costs)
 
 
-def _traced(layers: list[_Layer | None], backs: list[list[int]], costs: list[int]) -> list[_Shape | None]:
+def _traced(layers: list[_Layer | None], backs: list[list[int]], costs: list[int]) -> list[Shape | None]:
     index = costs.index(min(costs)) if costs else 0
-    chosen: list[_Shape | None] = []
+    chosen: list[Shape | None] = []
     for layer, back in zip(reversed(layers), reversed(backs), strict=True):
         chosen.append(None if layer is None else layer.shapes[index])
         index = index if layer is None else back[index]

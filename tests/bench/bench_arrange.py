@@ -79,7 +79,7 @@ def _each(calls: list[Callable[[], object]]) -> float:
 
 
 def _forget() -> None:
-    for cached in (voicing._candidates, voicing._shapes, voicing._motions, voicing._motion, voicing_sets.tone_sets,
+    for cached in (voicing._candidates, voicing.shapes_of, voicing._motions, voicing._motion, voicing_sets.tone_sets,
                    bass._candidates, bass._frame, bass._fifths, bass._scale, bass._cheapest, grid.dice):  # fmt: skip
         cached.cache_clear()
 

@@ -273,7 +273,7 @@ def test_the_path_is_the_cheapest_of_all_paths() -> None:
     layers = [voicing._candidates(slot.chord, kind, voicing._NOTHING_HELD).shapes
               for slot, kind in zip(row, kinds, strict=True) if slot.chord is not None]  # fmt: skip
 
-    def price(path: tuple[voicing._Shape, ...]) -> int:
+    def price(path: tuple[voicing.Shape, ...]) -> int:
         legs = pairwise(path)
         return sum(shape.cost for shape in path) + sum(voicing._motion(a.notes, b.notes) for a, b in legs)
 
