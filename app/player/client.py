@@ -209,6 +209,9 @@ class PlayerClient:
             state, name = self._state, event.get("event")
             if name == "position" and state.playing:
                 state.place = (event["quarter"], event["time"], event["bpm"])
+            elif name == "playing":
+                # A stop that was told before this play may have come in between.
+                state.playing = True
             elif name == "stopped":
                 state.playing = False
                 state.place = (event["quarter"], 0.0, 0.0)

@@ -58,7 +58,7 @@ class Loader:
             if earlier and earlier.held:
                 job.start, job.count_in = earlier.start, earlier.count_in
                 job.held = earlier.held
-            if playing or job.held:
+            if job.held or (playing and self._waiting(job)):
                 job.held.append((swap, "edit", asked))
             else:
                 self._queue(swap, "edit", asked)
@@ -75,12 +75,16 @@ class Loader:
     def play(self, command: Command, start: float, *, count_in: bool, asked: float) -> None:
         """Queue a command that plays from ``start``, once the first bar from there can be heard."""
         with self._changed:
-            if self._job is None or (self._job.complete and not self._job.held):
+            if self._job is None:
                 self._queue(command, "play", asked)
                 return
-            self._job.start, self._job.count_in = start, count_in
-            self._job.held.append((command, "play", asked))
-            self._wake()
+            job = self._job
+            job.start, job.count_in = start, count_in
+            if job.held or self._waiting(job):
+                job.held.append((command, "play", asked))
+                self._wake()
+            else:
+                self._queue(command, "play", asked)
 
     def cancel_plays(self) -> bool:
         """Forget plays that have not begun. True if there was one."""
@@ -104,6 +108,11 @@ class Loader:
             self._wake()
         self._thread.join(2.0)
 
+    def _waiting(self, job: _Job) -> list[NoteKey]:
+        """The notes that must be rendered before the job's commands may go on."""
+        urgent = self._bank.urgent(job.placement.timeline, self._side, job.start, job.count_in)
+        return [key for key in urgent if self._bank.get(key) is None]
+
     def _wake(self) -> None:
         self._version += 1
         self._changed.notify()
@@ -123,12 +132,11 @@ class Loader:
     def _render(self, job: _Job, side: Side, version: int) -> None:
         """Render what is missing, the urgent first; leaves as soon as something newer is asked for."""
         timeline = job.placement.timeline
-        urgent = self._bank.urgent(timeline, side, job.start, job.count_in)
-        waiting = [key for key in urgent if self._bank.get(key) is None]
-        other = self._bank.urgent(timeline, "take" if side == "standard" else "standard", job.start)
-        todo = self._bank.missing(timeline, (*waiting, *other))
+        waiting = self._waiting(job)
         if not waiting:
             self._release(job)
+        other = self._bank.urgent(timeline, "take" if side == "standard" else "standard", job.start)
+        todo = self._bank.missing(timeline, (*waiting, *other))
         for done, (key, seconds) in enumerate(todo.items()):
             self._progress(done, len(todo))
             self._bank.render(key, seconds)

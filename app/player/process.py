@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import threading
 import time
 from collections.abc import Callable
@@ -59,6 +60,9 @@ class Player:
     def start(self, choice: str, buffer_ms: int) -> None:
         """Open the device and begin to report."""
         self._open_device(choice, buffer_ms)
+        # What is loaded by now stays: the collector need not look through it while sound runs.
+        gc.collect()
+        gc.freeze()
         self._ticker.start()
         self._send({"event": "ready", "notes": len(self._bank)})
 

@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+import midirenderer
 import numpy as np
 import numpy.typing as npt
 
@@ -249,8 +250,6 @@ def _rms(values: npt.NDArray[np.float64]) -> float:
 
 def _render(font: bytes, key: NoteKey, hold: float, tail: float) -> Samples:
     """Samples (2, n) of one note held for ``hold`` seconds with ``tail`` seconds after it."""
-    import midirenderer
-
     data = midirenderer.render_wave_from(font, note_file(key, hold, tail))
     with wave.open(io.BytesIO(data)) as file:
         if (file.getframerate(), file.getsampwidth(), file.getnchannels()) != (SAMPLE_RATE, 2, 2):

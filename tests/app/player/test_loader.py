@@ -88,7 +88,7 @@ def test_an_edit_while_playing_waits_for_its_notes_and_keeps_the_order(loader, q
 
 def test_a_stop_forgets_a_play_that_has_not_begun(loader, queued):
     loader.load(place(TUNE), 0.0, 1.0, playing=False)
-    loader.play(lambda mixer: None, 0.0, count_in=False, asked=1.0)
+    loader.play(lambda mixer: None, 4.0, count_in=False, asked=1.0)
     assert loader.cancel_plays()
     assert not loader.cancel_plays()
     loader.bank.gate.release(100)
@@ -98,8 +98,9 @@ def test_a_stop_forgets_a_play_that_has_not_begun(loader, queued):
 
 def test_a_newer_timeline_keeps_what_waits_for_the_older(loader, queued):
     loader.load(place(TUNE), 0.0, 1.0, playing=False)
-    loader.play(lambda mixer: None, 0.0, count_in=False, asked=1.0)
+    loader.play(lambda mixer: None, 4.0, count_in=False, asked=1.0)
     loader.load(place(TUNE.at_tempo(90.0)), 0.0, 1.0, playing=False)
+    assert queued == ["edit"]
     loader.bank.gate.release(100)
     until(lambda: queued == ["edit", "play", "edit"])
 

@@ -62,6 +62,9 @@ def test_the_tempo_is_in_microseconds_a_quarter(bpm, microseconds):
         (0x4000, "818000"),
         (0x100000, "c08000"),
         (0x1FFFFF, "ffff7f"),
+        (0x200000, "81808000"),
+        (0x8000000, "c0808000"),
+        (0x0FFFFFFF, "ffffff7f"),
     ],
 )
 def test_delta_times_are_variable_length_quantities(ticks, quantity):
