@@ -106,4 +106,6 @@ def plain_text(item: ActionSpec) -> str:
 
 def shown_keys(item: ActionSpec) -> str:
     """The keys as the help prints them."""
-    return item.shown or "  or  ".join(key.replace("+", " + ") if key != "Ctrl++" else "Ctrl + +" for key in item.keys[:1])
+    return item.shown or "  or  ".join(
+        key.replace("+", " + ") if key != "Ctrl++" else "Ctrl + +" for key in item.keys[:1]
+    )

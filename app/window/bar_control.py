@@ -16,7 +16,7 @@ from app.window.typing_echo import echo_chords, echo_tune
 from core import edit
 from core.abc_notes import format_abc_bar
 from core.bar_text import bar_to_text, parse_bar
-from core.chart import Chart
+from core.chart import STANDARD, Chart
 from core.form import Bar
 from core.row import Row, span
 
@@ -93,7 +93,13 @@ class BarControl(QObject):
 
     def _typed(self, chart: Chart, bar: Bar, text: str) -> Chart:
         part = parse_bar(text, bar.start, bar.length, bar.meter, self._previous(bar))
-        return edit.set_bar(chart, self._desk.active_row_name, bar.index, part)
+        if self._desk.active_row_name != STANDARD:
+            return edit.set_bar(chart, self._desk.active_row_name, bar.index, part)
+        followers = takes_that_agree(chart, bar)
+        chart = edit.set_bar(chart, STANDARD, bar.index, part)
+        for name in followers:
+            chart = edit.set_bar(chart, name, bar.index, part)
+        return chart
 
     # --- bars ------------------------------------------------------------------------------------------------
 
@@ -153,3 +159,10 @@ class BarControl(QObject):
             self._desk.look_at(names[(place + 1) % len(names)])
 
 
+def takes_that_agree(chart: Chart, bar: Bar) -> tuple[str, ...]:
+    """Takes that leave a bar as the standard has it: they follow when the standard is typed over. Locked ones do not."""
+    there = span(chart.standard, bar.start, bar.end)
+    return tuple(
+        take.name for take in chart.takes
+        if take.form is None and bar.index not in take.locked and span(take.row, bar.start, bar.end) == there
+    )  # fmt: skip

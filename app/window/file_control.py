@@ -28,7 +28,9 @@ class FileControl(QObject):
     said = Signal(str)
     recent_changed = Signal()
 
-    def __init__(self, document: Document, desk: Desk, settings: Settings, background: Background, window: QWidget) -> None:
+    def __init__(
+        self, document: Document, desk: Desk, settings: Settings, background: Background, window: QWidget
+    ) -> None:
         super().__init__(window)
         self._document, self._desk, self._settings = document, desk, settings
         self._background, self._window = background, window
@@ -44,7 +46,9 @@ class FileControl(QObject):
         dialog = TuneDialog(self._window)
         if dialog.exec():
             sheet = dialog.sheet()
-            self._document.start(edit.new_chart(sheet.title, sheet.key, sheet.meter, sheet.bars, sheet.tempo, sheet.feel))
+            self._document.start(
+                edit.new_chart(sheet.title, sheet.key, sheet.meter, sheet.bars, sheet.tempo, sheet.feel)
+            )
             self._desk.select_row("standard")
 
     def details(self) -> None:

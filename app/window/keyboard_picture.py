@@ -57,7 +57,9 @@ class KeyboardPicture(QWidget):
         for place, note in enumerate(white):
             if (note + 1) % 12 in BLACK and note + 1 <= high and place + 1 < len(white):
                 middle = (place + 1) * wide
-                self._key(brush, QRectF(middle - wide * 0.31, 0.5, wide * 0.62, tall * 0.62), note + 1, held, "key_black")
+                self._key(
+                    brush, QRectF(middle - wide * 0.31, 0.5, wide * 0.62, tall * 0.62), note + 1, held, "key_black"
+                )
         painter.end()
 
     def _key(self, brush: Brush, area: QRectF, note: int, held: dict[int, str], ink: str) -> None:

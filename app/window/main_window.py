@@ -86,7 +86,6 @@ class MainWindow(QMainWindow):
         self.splitter.setStretchFactor(0, 1)
         self.splitter.setHandleWidth(14)
         self.splitter.setChildrenCollapsible(False)
-        self.splitter.setSizes([900, self.settings.get("panel_width")])
         self.panel.setMinimumWidth(300)
         self.page.setMinimumWidth(400)
         middle = QVBoxLayout()
@@ -241,13 +240,15 @@ class MainWindow(QMainWindow):
         super().showEvent(event)
         if self._first_show:
             self._first_show = False
+            panel = self.settings.get("panel_width") or min(430, max(340, self.width() * 27 // 100))
+            self.splitter.setSizes([self.splitter.width() - panel, panel])
             self.page.setFocus(Qt.FocusReason.OtherFocusReason)
             QTimer.singleShot(0, self._after_first_paint)
 
     def _after_first_paint(self) -> None:
         self.painted.emit()
         self._ask_reading()
-        self.proposals.ask()
+        self.proposals.start()
         QTimer.singleShot(WARM_AFTER_MILLISECONDS, self.playback.warm)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
@@ -272,5 +273,3 @@ class MainWindow(QMainWindow):
         self.settings.set("panel_width", self.panel.width())
         self.playback.close()
         event.accept()
-
-

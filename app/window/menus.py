@@ -98,7 +98,16 @@ class Menus:
         self._connect_undo()
         w.files.recent_changed.connect(self._show_recent)
         w.page.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
-        for identifier in ("edit_bar", "edit_standard", "take_proposal", "hear", "lock", "restore", "play_here", "loop"):
+        for identifier in (
+            "edit_bar",
+            "edit_standard",
+            "take_proposal",
+            "hear",
+            "lock",
+            "restore",
+            "play_here",
+            "loop",
+        ):
             w.page.addAction(self.actions[identifier])
 
     def _connect_undo(self) -> None:
@@ -139,5 +148,3 @@ class Menus:
             action.triggered.connect(lambda _checked=False, path=name: self._window.files.open(path))
         self.actions["recent"].setMenu(menu)
         self.actions["recent"].setEnabled(bool(recent))
-
-

@@ -42,7 +42,7 @@ GLYPHS = {
 ACCIDENTALS = {-2: "double_flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double_sharp"}
 UNITS_PER_SPACE = 250
 _PATH = re.compile(r'\sd="([^"]+)"')
-_TOKEN = re.compile(r"[MmLlHhVvCcSsQqTtZz]|-?(?:\d+\.?\d*|\.\d+)(?:e-?\d+)?")
+_TOKEN = re.compile(r"[A-Za-z]|-?(?:\d+\.?\d*|\.\d+)(?:e-?\d+)?")
 _ARGUMENTS = {"m": 2, "l": 2, "h": 1, "v": 1, "c": 6, "s": 4, "q": 4, "t": 2, "z": 0}
 
 
@@ -92,7 +92,10 @@ def parse_path(data: str) -> QPainterPath:
         count = _ARGUMENTS.get(command.lower(), -1)
         if count < 0 or (count == 0 and at < len(tokens) and not tokens[at].isalpha()):
             raise ValueError(f"path data {data[:40]!r}")
-        pen.draw(command, [float(number) for number in tokens[at : at + count]])
+        numbers = tokens[at : at + count]
+        if len(numbers) < count or any(number.isalpha() for number in numbers):
+            raise ValueError(f"path data {data[:40]!r}")
+        pen.draw(command, [float(number) for number in numbers])
         at += count
         command = {"M": "L", "m": "l"}.get(command, command)
     return path

@@ -9,13 +9,13 @@ from PySide6.QtCore import QObject, Signal
 
 from app.window.background import Background
 from app.window.desk import Desk
-from app.window.page.chord_text import printed_slot
+from app.window.page.chord_text import ChordParts, printed_slot
 from app.window.page.page_model import Reading
 from app.window.playback import Playback
 from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import PianoNotes, find_proposals, voice_proposal
 from core import edit
-from core.row import Row, span
+from core.row import Row, Slot, span
 
 if TYPE_CHECKING:
     from core.propose import Proposals
@@ -34,8 +34,14 @@ class ProposalControl(QObject):
         self._desk, self._panel, self._background, self._playback = desk, panel, background, playback
         self._reading, self._style = Reading(), "plain"
         self._asked: object = None
+        self._started = False
         panel.chosen.connect(self._on_chosen)
         panel.taken.connect(self.take)
+
+    def start(self) -> None:
+        """Begin to ask: after the first paint, which waits for nothing."""
+        self._started = True
+        self.ask()
 
     def set_style(self, style: str) -> None:
         """Print chords in another house style."""
@@ -49,6 +55,8 @@ class ProposalControl(QObject):
 
     def ask(self) -> None:
         """Ask about the selection, unless that has just been asked."""
+        if not self._started:
+            return
         start, end = self._desk.selected_time()
         question = (self._desk.chart, self._desk.take_name, start, end)
         self._show_question()
@@ -70,8 +78,12 @@ class ProposalControl(QObject):
         label = f"Bar {first.number}" if first == last else f"Bars {first.number}–{last.number}"
         slots = span(self._row(), start, end)
         following = [slot for slot in self._row() if slot.onset >= end][:1]
-        chords = tuple(printed_slot(slot, self._signature(), self._style) for slot in (*slots, *following)[:6])
-        self._panel.set_question(label, chords, self._numeral(start) if first == last else "")
+        chords = tuple(self._printed(slot) for slot in slots[:6])
+        after = self._printed(following[0]) if following else None
+        self._panel.set_question(label, chords, after, self._numeral(start) if first == last else "")
+
+    def _printed(self, slot: Slot) -> ChordParts:
+        return printed_slot(slot, self._signature(), self._style)
 
     def _numeral(self, start: Fraction) -> str:
         said = self._reading.take if self._desk.take else self._reading.standard
@@ -83,17 +95,26 @@ class ProposalControl(QObject):
         take = self._desk.take
         locked = bool(take and set(self._desk.selection.bars) <= take.locked)
         empty = "These bars are locked; L unlocks them." if locked else ""
+        if not any(slot.chord for slot in self._row()):
+            empty = "There are no chords yet. Press Enter, or just type: Cmaj7, then Tab for the next bar."
         self._panel.set_answer(answer, self._signature(), self._style, empty)
+        if self._panel.current() is None:
+            self._voice(span(self._row(), *self._desk.selected_time()), ())
 
     def _on_chosen(self) -> None:
         current = self._panel.current()
         if current is None:
             return
-        following = [slot for slot in self._row() if slot.onset >= current.end][:1]
-        row = (*current.after, *following)
-        shown = 0
-        name = printed_slot(current.after[shown], self._signature(), self._style).text
-        self._background.ask("voicing", self._on_voiced, voice_proposal, row, shown, f"Voicing of {name}")
+        self._voice(current.after, tuple(slot for slot in self._row() if slot.onset >= current.end)[:1])
+
+    def _voice(self, chords: Row, following: Row) -> None:
+        """Show how the last of some chords is voiced, led from those before it to what follows."""
+        if not chords or chords[-1].chord is None:
+            self._on_voiced(PianoNotes(""))
+            return
+        name = self._printed(chords[-1]).text
+        self._background.ask("voicing", self._on_voiced, voice_proposal, (*chords, *following), len(chords) - 1,
+                             f"Voicing of {name}")  # fmt: skip
 
     def _on_voiced(self, piano: PianoNotes) -> None:
         self._panel.set_piano(piano)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from core.row import Row, merged
 if TYPE_CHECKING:
     from core.propose import Proposal, Refusal
 
+_NUMERAL_SIGN = re.compile(r"(?<![a-z])[b#](?=[IVXivx\d])|[b#](?=\d)")
 MARKS = {"good": "●", "caution": "◐", "clash": "✕"}
 CHECK_WORDS = (("melody", "melody"), ("leading", "leading"), ("function", "function"))
 ORDER_WEIGHT = 0.5  # how much the book's own order counts against nearness to the wished boldness
@@ -64,13 +66,13 @@ def proposal_card(proposal: Proposal, signature: int, style: str = "plain") -> C
     lines = []
     for field, word in CHECK_WORDS:
         check = getattr(proposal, field)
-        lines.append(CheckLine(word, check.verdict, MARKS[check.verdict], with_signs_in(check.summary)))
-    return Card(chord_texts(proposal.after, signature, style), proposal.title, with_signs_in(proposal.why), tuple(lines))
+        lines.append(CheckLine(word, check.verdict, MARKS[check.verdict], check.summary))
+    return Card(chord_texts(proposal.after, signature, style), proposal.title, proposal.why, tuple(lines))
 
 
 def refusal_card(refusal: Refusal, signature: int, style: str = "plain") -> Card:
     """A refusal as a card."""
-    return Card(chord_texts(refusal.after, signature, style), refusal.title, with_signs_in(refusal.why), refused=True)
+    return Card(chord_texts(refusal.after, signature, style), refusal.title, refusal.why, refused=True)
 
 
 def chord_texts(row: Row, signature: int, style: str = "plain") -> tuple[ChordParts, ...]:
@@ -78,19 +80,6 @@ def chord_texts(row: Row, signature: int, style: str = "plain") -> tuple[ChordPa
     return tuple(printed_slot(slot, signature, style) for slot in merged(row))
 
 
-def with_signs_in(sentence: str) -> str:
-    """A sentence whose plain note and degree names get ♭ and ♯; words keep their letters."""
-    words = []
-    for word in sentence.split(" "):
-        core = word.strip(".,;:()’'\"")
-        bare = core.rstrip("0123456789")
-        is_name = len(bare) == 2 and bare[0] in "ABCDEFG" and bare[1] in "b#" and len(core) < 5
-        is_degree = len(core) in (2, 3) and core[0] in "b#" and core[1:].isdigit()
-        words.append(word.replace(core, with_signs(core), 1) if is_name or is_degree else word)
-    return " ".join(words)
-
-
-def selection_title(row: Row, signature: int, label: str, style: str = "plain") -> str:
-    """The head of the panel: ``'Bar 4 · B♭7 → E♭maj7'`` without its arrow where nothing follows."""
-    chords = " ".join(parts.text for parts in chord_texts(row, signature, style)[:4])
-    return f"{label} · {chords}"
+def numeral_text(numeral: str) -> str:
+    """A numeral with real signs, words left alone: ``numeral_text('subV7/bIII') == 'subV7/♭III'``."""
+    return _NUMERAL_SIGN.sub(lambda found: with_signs(found[0]), numeral)

@@ -45,6 +45,7 @@ class ProposalsPanel(QWidget):
         self._model, self._delegate = ProposalModel(), CardDelegate(theme)
         self._list = self._make_list()
         self._refused = QPushButton(self)
+        self._refused.setObjectName("refused")
         self._refused.setProperty("flat_words", True)
         self._refused.setFont(font("sans", 13, "strong"))
         self._refused.clicked.connect(self.toggle_refused)
@@ -99,9 +100,11 @@ class ProposalsPanel(QWidget):
         self.keyboard.set_theme(theme)
         self._list.viewport().update()
 
-    def set_question(self, label: str, chords: tuple[ChordParts, ...], numeral: str) -> None:
-        """Say which place is asked about; the old answer stays until the new one comes."""
-        self._title.set_title(label, chords)
+    def set_question(
+        self, label: str, chords: tuple[ChordParts, ...], following: ChordParts | None, numeral: str
+    ) -> None:
+        """Say which place is asked about and what follows it; the old answer stays until the new one comes."""
+        self._title.set_title(label, chords, following)
         self._numeral.setText(numeral)
 
     def set_answer(self, answer: Proposals | None, signature: int, style: str, empty: str = "") -> None:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from app.window.page.page_model import Reading, SlotReading, ThreadNode, Threads
-from app.window.proposal_view import with_signs_in
+from app.window.proposal_view import numeral_text
 from core.chart import Chart, changed_bars
 from core.pitch import with_signs
 from core.row import Row
@@ -34,7 +34,7 @@ def read_chart(chart: Chart, take_name: str | None) -> Reading:
     return Reading(
         standard=_slots(standard),
         take=_slots(mine) if take else (),
-        seams=tuple((seam.onset, with_signs_in(seam.text)) for seam in seams(chart, take)) if take else (),
+        seams=tuple((seam.onset, seam.text) for seam in seams(chart, take)) if take else (),
         standard_threads=threads_of(chart.standard),
         take_threads=threads_of(take.row) if take else (),
         tension=tuple((float(onset), value) for onset, value in tension_curve(row, form, key, mine)),
@@ -42,7 +42,7 @@ def read_chart(chart: Chart, take_name: str | None) -> Reading:
 
 
 def _slots(analysis: tuple[ChordAnalysis, ...]) -> tuple[SlotReading, ...]:
-    return tuple(SlotReading(said.function, with_signs(said.numeral), said.role) for said in analysis)
+    return tuple(SlotReading(said.function, numeral_text(said.numeral), said.role) for said in analysis)
 
 
 def threads_of(row: Row) -> Threads:
@@ -50,7 +50,7 @@ def threads_of(row: Row) -> Threads:
     from core.guide_line import guide_threads
 
     def node(found: object) -> ThreadNode:
-        return ThreadNode(found.midi, with_signs(str(found.degree)))  # type: ignore[attr-defined]
+        return ThreadNode(found.midi, str(found.degree.number))  # type: ignore[attr-defined]
 
     return tuple((node(pair[0]), node(pair[1])) if pair else None for pair in guide_threads(row))
 

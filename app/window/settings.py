@@ -39,7 +39,7 @@ SETTINGS = {
         Setting("level_drums", 0.7),
         Setting("level_tune", 0.8),
         Setting("recent", ()),
-        Setting("panel_width", 356),
+        Setting("panel_width", 0),
     )
 }
 

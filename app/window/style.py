@@ -33,6 +33,7 @@ QPushButton[flat_words="true"]:hover { border: 1px solid $edge; }
 QPushButton[flat_words="true"]:focus { border: 1px solid $second; }
 QPushButton[flat_words="true"]:checked { color: $second; }
 QPushButton[flat_words="true"]::menu-indicator { image: none; width: 0; }
+QPushButton#refused { padding-left: 0; }
 QPushButton[chooser="true"] { color: $ink; }
 QPushButton[chooser_second="true"] { color: $second; }
 QLineEdit, QSpinBox, QComboBox, QPlainTextEdit, QListWidget {
@@ -41,8 +42,9 @@ QLineEdit, QSpinBox, QComboBox, QPlainTextEdit, QListWidget {
 QLineEdit:focus, QSpinBox:focus, QComboBox:focus, QPlainTextEdit:focus { border: 1px solid $second; }
 QComboBox QAbstractItemView { background: $card; color: $ink; border: 1px solid $edge;
   selection-background-color: $second_wash; selection-color: $ink; }
-QSpinBox#tempo { background: transparent; border: 1px solid transparent; padding: 1px 2px; }
-QSpinBox#tempo:hover, QSpinBox#tempo:focus { border: 1px solid $edge; background: $card_chosen; }
+QSpinBox QLineEdit, QComboBox QLineEdit { background: transparent; border: none; padding: 0; }
+QLineEdit#tempo { background: transparent; border: 1px solid transparent; padding: 1px 2px; }
+QLineEdit#tempo:hover, QLineEdit#tempo:focus { border: 1px solid $edge; background: $card_chosen; }
 QFrame#bar_editor { background: $card_chosen; border: 1.5px solid $second; border-radius: 6px; }
 QFrame#bar_editor[fault="true"] { border: 1.5px solid $clash; }
 QFrame#bar_editor QLineEdit { border: none; background: transparent; padding: 0 2px; color: $second; }

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QSlider, QSpinBox, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF, QWheelEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QSizePolicy, QSlider, QVBoxLayout, QWidget
 
 from app.window.fonts import font
 from app.window.page.brush import Brush
@@ -104,6 +104,53 @@ class SideSwitch(QWidget):
             super().keyPressEvent(event)
 
 
+class TempoField(QLineEdit):
+    """A number that is typed, or moved by the arrow keys and the wheel."""
+
+    moved = Signal(int)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._tempo = 0
+        self.setObjectName("tempo")
+        self.setFont(font("sans", 17, "strong"))
+        self.setAlignment(Qt.AlignmentFlag.AlignRight)
+        self.setFixedWidth(46)
+        self.setMaxLength(3)
+        self.setAccessibleName("Tempo, quarter notes a minute")
+        self.setToolTip("Tempo: type it, or Ctrl+Up and Ctrl+Down anywhere")
+        self.editingFinished.connect(self._on_typed)
+
+    def show_tempo(self, tempo: int) -> None:
+        """Show a tempo without telling."""
+        self._tempo = tempo
+        self.setText(str(tempo))
+
+    def _on_typed(self) -> None:
+        self._move(int(self.text()) if self.text().isdigit() else self._tempo)
+
+    def _move(self, tempo: int) -> None:
+        low, high = TEMPO_RANGE
+        held = max(low, min(high, tempo))
+        changed = held != self._tempo
+        self.show_tempo(held)
+        if changed:
+            self.moved.emit(held)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        step = {Qt.Key.Key_Up: 1, Qt.Key.Key_Down: -1, Qt.Key.Key_PageUp: 10, Qt.Key.Key_PageDown: -10}.get(
+            Qt.Key(event.key())
+        )
+        if step is None:
+            super().keyPressEvent(event)
+        else:
+            self._move(self._tempo + step)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        self._move(self._tempo + (1 if event.angleDelta().y() > 0 else -1))
+        event.accept()
+
+
 class Transport(QWidget):
     """Emits intents; shows what it is told."""
 
@@ -117,7 +164,7 @@ class Transport(QWidget):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.play, self.side = PlayButton(theme), SideSwitch(theme)
-        self.tempo = _tempo_box()
+        self.tempo = TempoField()
         self.loop, self.count_in = _word_button("no loop"), _word_button("count-in")
         self.sliders = {part: _level_slider(label) for part, label in PARTS}
         self.summary = QLabel()
@@ -133,7 +180,7 @@ class Transport(QWidget):
     def _connect(self) -> None:
         self.play.clicked.connect(self.play_pressed)
         self.side.moved.connect(self.side_moved)
-        self.tempo.valueChanged.connect(self.tempo_moved)
+        self.tempo.moved.connect(self.tempo_moved)
         self.loop.clicked.connect(self.loop_pressed)
         self.count_in.clicked.connect(self.count_in_pressed)
         for part, slider in self.sliders.items():
@@ -167,9 +214,7 @@ class Transport(QWidget):
 
     def set_tempo(self, tempo: int) -> None:
         """Show a tempo without telling."""
-        self.tempo.blockSignals(True)
-        self.tempo.setValue(tempo)
-        self.tempo.blockSignals(False)
+        self.tempo.show_tempo(tempo)
 
     def set_loop(self, words: str, on: bool) -> None:
         """Say what is looped."""
@@ -203,20 +248,6 @@ def _word_button(text: str) -> QPushButton:
     button.setCheckable(True)
     button.setFont(font("sans", 14))
     return button
-
-
-def _tempo_box() -> QSpinBox:
-    box = QSpinBox()
-    box.setObjectName("tempo")
-    box.setRange(*TEMPO_RANGE)
-    box.setButtonSymbols(QSpinBox.ButtonSymbols.NoButtons)
-    box.setFont(font("sans", 16, "strong"))
-    box.setAlignment(Qt.AlignmentFlag.AlignRight)
-    box.setFixedWidth(48)
-    box.setKeyboardTracking(False)
-    box.setAccessibleName("Tempo, quarter notes a minute")
-    box.setToolTip("Tempo: type it, or Ctrl+Up and Ctrl+Down")
-    return box
 
 
 def _level_slider(label: str) -> QSlider:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
-from PySide6.QtGui import QFontMetrics, QKeyEvent
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
 from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.window.fonts import font
@@ -22,6 +22,40 @@ class TypingEcho:
     position: int | None = None
 
 
+class FaultLine(QLineEdit):
+    """A line edit that draws a wave under the word that cannot be read."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._fault: int | None = None
+
+    def set_fault(self, position: int | None) -> None:
+        """Mark the text from a character on, to the end of its word; None marks nothing."""
+        self._fault = position
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self._fault is None or not self.text():
+            return
+        text, start = self.text(), min(self._fault, len(self.text()) - 1)
+        end = text.find(" ", start + 1)
+        words = self.fontMetrics()
+        # The cursor's own rectangle tells where the text stands, however far it is scrolled.
+        zero = self.cursorRect().center().x() - words.horizontalAdvance(text[: self.cursorPosition()])
+        x1 = zero + words.horizontalAdvance(text[:start])
+        x2 = zero + words.horizontalAdvance(text[: end if end > 0 else len(text)])
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(self.palette().color(QPalette.ColorRole.BrightText), 1.4))
+        points = [
+            QPointF(x, self.height() - (2.0 if step % 2 else 4.5))
+            for step, x in enumerate(range(x1, max(x2, x1 + 9), 3))
+        ]
+        painter.drawPolyline(QPolygonF(points))
+        painter.end()
+
+
 class BarEditor(QFrame):
     """One line edit. Enter accepts, Tab accepts and goes on to the next bar, Escape leaves all as it was."""
 
@@ -32,7 +66,7 @@ class BarEditor(QFrame):
         super().__init__(parent)
         self.setObjectName("bar_editor")
         self._read: Callable[[str], TypingEcho] = lambda _text: TypingEcho("")
-        self.line = QLineEdit(self)
+        self.line = FaultLine(self)
         self.line.setFont(font("serif", 20))
         self.echo = QLabel(self)
         self.echo.setFont(font("sans", 13))
@@ -80,6 +114,7 @@ class BarEditor(QFrame):
         self.style().polish(self)
         self.style().unpolish(self.echo)
         self.style().polish(self.echo)
+        self.line.set_fault(said.position if text.strip() else None)
         self.echo.setText(said.words)
         self.line.setAccessibleDescription(said.words)
         bottom = self.geometry().bottom()
@@ -123,13 +158,3 @@ class BarEditor(QFrame):
             self.hide()
             owner = self.parentWidget().parentWidget() or self.parentWidget()
             owner.setFocus(Qt.FocusReason.OtherFocusReason)
-
-
-def marked(text: str, position: int) -> str:
-    """The text with a pointer under the character at fault, for a message in one line."""
-    return f"{text[:position]}▸{text[position:]}"
-
-
-def text_width(text: str) -> int:
-    """Pixels of a text in the editor's type."""
-    return QFontMetrics(font("serif", 20)).horizontalAdvance(text)

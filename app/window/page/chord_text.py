@@ -7,13 +7,14 @@ spelling for the key (the substitute F♭7 in E♭ reads E7) and in the house st
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
 from core.chord import Chord
-from core.pitch import simple_spelling, with_signs
+from core.key import Key
+from core.pitch import with_signs
 from core.row import Slot
+from core.spelling import simple
 from core.symbol import format_chord
 
 _PARTS = re.compile(r"([A-G](?:♭♭|♭|♯♯|♯|𝄫|𝄪)?)([^/\\]*(?:/[^A-G/\\][^/\\]*)?)(.*)$")
@@ -46,15 +47,7 @@ def printed(chord: Chord, signature: int, style: str = "plain", typed: str | Non
     """The parts of a chord as printed in a key signature; ``typed`` wins over the house style where there is one."""
     if typed and style == "plain":
         return chord_parts(signed_typing(typed))
-    return chord_parts(format_chord(simplified(chord, signature), style))
-
-
-def simplified(chord: Chord, signature: int) -> Chord:
-    """The chord with the root (and bass with it) in the spelling a player of this key reads fastest."""
-    root = simple_spelling(chord.root, signature)
-    moved = root - chord.root
-    bass = None if chord.bass is None else simple_spelling(chord.bass + moved, signature)
-    return replace(chord, root=root, bass=bass, upper=chord.upper and simplified(chord.upper, signature))
+    return chord_parts(format_chord(simple(chord, Key(signature)), style))
 
 
 def signed_typing(typed: str) -> str:

@@ -26,7 +26,8 @@ WIDE_BAR = 330.0  # beyond this width a system takes more than four bars
 class BarSpec:
     """What the page must know of a bar: its time, whether a system must begin here, and its tune's range.
 
-    ``weight`` is its length against a full bar (a pickup is less than 1); ``low`` and ``high`` are staff steps.
+    ``weight`` is its length against a full bar (a pickup is less than 1); ``low`` and ``high`` are staff steps;
+    ``head`` is room for a section name over the staff.
     """
 
     index: int
@@ -36,6 +37,7 @@ class BarSpec:
     breaks: bool = False
     low: int = BOTTOM_LINE_STEP
     high: int = TOP_LINE_STEP
+    head: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,12 +162,12 @@ def gutter_width(signature: int, with_meter: bool) -> float:
     return GUTTER + abs(signature) * SIGNATURE_STEP + (20.0 if with_meter else 6.0)
 
 
-def lanes(low: int, high: int, with_staff: bool = True) -> Lanes:
+def lanes(low: int, high: int, with_staff: bool = True, head: float = 0.0) -> Lanes:
     """The lanes of a system whose tune runs between two staff steps (stems and ledger lines included)."""
     half = STAFF_SPACE / 2
     above = max(20.0, (high - TOP_LINE_STEP) * half + 16.0)
     below = max(15.0, (BOTTOM_LINE_STEP - low) * half + 10.0)
-    staff_top = above if with_staff else 6.0
+    staff_top = head + (above if with_staff else 6.0)
     staff_bottom = staff_top + (4 * STAFF_SPACE if with_staff else 0.0)
     standard = staff_bottom + (below if with_staff else 6.0) + 23.0
     seam, take = standard + 25.0, standard + 53.0
@@ -183,7 +185,8 @@ def lay_out(bars: tuple[BarSpec, ...], width: float, signature: int, *, with_sta
     systems: list[SystemBox] = []
     top = MARGIN * 0.6
     for run in _runs(bars, per_system):
-        shape = lanes(min(bar.low for bar in run), max(bar.high for bar in run), with_staff)
+        shape = lanes(min(bar.low for bar in run), max(bar.high for bar in run), with_staff,
+                      max(bar.head for bar in run))  # fmt: skip
         systems.append(SystemBox(len(systems), top, shape, _boxes(run, MARGIN + gutter, full, per_system)))
         top += shape.height
     return PageGeometry(width, top + MARGIN * 0.4, tuple(systems), gutter)

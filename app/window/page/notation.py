@@ -16,9 +16,7 @@ from core.pitch import LETTERS, NATURAL_FIFTHS, alteration_of, letter_of
 
 # Written values: quarter notes → (denominator of the value, dots).
 VALUES: dict[Fraction, tuple[int, int]] = {
-    Fraction(4, value) * (1 + Fraction(dots, 2)): (value, dots)
-    for value in (1, 2, 4, 8, 16, 32)
-    for dots in (1, 0)
+    Fraction(4, value) * (1 + Fraction(dots, 2)): (value, dots) for value in (1, 2, 4, 8, 16, 32) for dots in (1, 0)
 }
 SHORTEST = Fraction(1, 8)
 TUPLETS = {3: Fraction(3, 2), 5: Fraction(5, 4), 7: Fraction(7, 4)}
@@ -186,7 +184,11 @@ def _finished(written: list[Written], signature: int, meter: Meter, lead: Fracti
             rests.append(RestMark(piece.offset, piece.duration, value, dots, tuplet, ratio))
             continue
         step, alteration = piece.note.pitch.staff_step, alteration_of(piece.note.pitch.fifths)
-        shown = alteration if piece.begins and state.get(step, signature_alteration(step, signature)) != alteration else None
+        shown = (
+            alteration
+            if piece.begins and state.get(step, signature_alteration(step, signature)) != alteration
+            else None
+        )
         if piece.begins:
             state[step] = alteration
         notes.append(NoteMark(piece.offset, piece.duration, value, dots, step, shown, piece.tied, piece.source,

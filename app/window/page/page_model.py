@@ -18,6 +18,8 @@ from core.key import Key
 from core.row import Row
 
 STEM_STEPS = 7
+SHORT_NAME = 2  # letters that fit beside the clef; a longer section name stands over the staff
+SECTION_HEAD = 14.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +121,8 @@ class PageModel:
             low, high = _staff_range(bar.notation)
             weight = float(bar.length / full) if bar.length * 4 < full * 3 else 1.0
             breaks = bar.section is not None and bar.index > 0
-            result.append(BarSpec(bar.index, bar.start, bar.length, weight, breaks, low, high))
+            result.append(BarSpec(bar.index, bar.start, bar.length, weight, breaks, low, high,
+                                  SECTION_HEAD if len(bar.section or "") > SHORT_NAME else 0.0))  # fmt: skip
         return tuple(result)
 
 
@@ -193,10 +196,10 @@ def _by_bar(row: Row, form: Form, said: tuple[SlotReading, ...], signature: int,
 
 def _quieted(mine: tuple[SlotView, ...], theirs: tuple[SlotView, ...]) -> tuple[SlotView, ...]:
     """Marks each slot of the take that says what the standard says at the same place."""
-    there = {(slot.onset, slot.end, slot.parts) for slot in theirs}
+    there = {(slot.onset, slot.parts) for slot in theirs}
     return tuple(
         SlotView(slot.onset, slot.end, slot.parts, slot.function, slot.numeral,
-                 (slot.onset, slot.end, slot.parts) in there, slot.begins, slot.optional)
+                 (slot.onset, slot.parts) in there, slot.begins, slot.optional)
         for slot in mine
     )  # fmt: skip
 

@@ -14,18 +14,27 @@ from PySide6.QtWidgets import QAbstractScrollArea, QWidget
 from app.window.page.brush import Brush
 from app.window.page.chord_text import spoken
 from app.window.page.geometry import BarBox, PageGeometry, lay_out
+from app.window.page.overlay_painter import (
+    draw_chord_frame,
+    draw_frames,
+    draw_loop,
+    draw_paper,
+    draw_row_mark,
+    draw_upright,
+    draw_wash,
+)
 from app.window.page.page_model import BarView, PageModel
 from app.window.page.staff_painter import step_at
 from app.window.page.system_painter import PageOptions, SystemContent, draw_system, system_content
 from app.window.selection import Selection
 from app.window.theme import Theme
 
-ZOOMS = (0.8, 0.9, 1.0, 1.15, 1.3, 1.5, 1.75, 2.0)
+USUAL_WIDTH, MAX_FIT = 1040.0, 1.28  # a wider page is printed larger, up to this
 TYPING_STARTS = "ABCDEFGN%~("
 
 
 class PageView(QAbstractScrollArea):
-    """The page. ``zoom`` is 1.0 for the usual size, larger for reading from a distance."""
+    """The page. Its zoom is 1.0 for the usual size, larger for reading from a distance."""
 
     selection_moved = Signal(object)  # Selection
     chord_stepped = Signal(int)  # next or previous chord: 1 or -1
@@ -36,12 +45,14 @@ class PageView(QAbstractScrollArea):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._theme, self._model, self._geometry = theme, None, PageGeometry(0, 0, (), 0)
-        self._selection, self._options, self._zoom = Selection(), PageOptions(), 1.0
+        self._selection, self._options, self._wish = Selection(), PageOptions(), 1.0
+        self._fit = self._zoom = 1.0
         self._cache: dict[int, tuple[SystemContent, QPixmap]] = {}
         self._playhead: float | None = None
         self._loop: tuple[float, float] | None = None
         self._caret: float | None = None
         self._chosen_note: int | None = None
+        self._slot_onset: object = None
         self.tune_mode = False
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -68,8 +79,8 @@ class PageView(QAbstractScrollArea):
 
     @property
     def zoom(self) -> float:
-        """Scale of the page."""
-        return self._zoom
+        """The size wished for; the page's own width may enlarge it."""
+        return self._wish
 
     def set_model(self, model: PageModel) -> None:
         """Show a page; systems that look the same keep their pictures."""
@@ -90,8 +101,7 @@ class PageView(QAbstractScrollArea):
 
     def set_zoom(self, zoom: float) -> None:
         """Scale the page, 0.5 to 3."""
-        self._zoom = max(0.5, min(3.0, zoom))
-        self._cache.clear()
+        self._wish = max(0.5, min(3.0, zoom))
         self._lay_out()
         self.show_bar(self._selection.head)
 
@@ -131,6 +141,10 @@ class PageView(QAbstractScrollArea):
     def _lay_out(self) -> None:
         if self._model is None:
             return
+        fit = min(MAX_FIT, max(1.0, self.viewport().width() / USUAL_WIDTH))
+        if fit * self._wish != self._zoom:
+            self._fit, self._zoom = fit, fit * self._wish
+            self._cache.clear()
         width = max(360.0, self.viewport().width() / self._zoom)
         self._geometry = lay_out(self._model.specs(), width, self._widest_signature(), with_staff=self._options.staff)
         bar = self.verticalScrollBar()
@@ -165,7 +179,9 @@ class PageView(QAbstractScrollArea):
             baseline = system.lanes.standard if row == "standard" else system.lanes.take
             top, bottom = system.top + baseline - 22, system.top + baseline + 12
         scroll = self.verticalScrollBar().value()
-        return QRectF(box.x * self._zoom, top * self._zoom - scroll, box.width * self._zoom, (bottom - top) * self._zoom)
+        return QRectF(
+            box.x * self._zoom, top * self._zoom - scroll, box.width * self._zoom, (bottom - top) * self._zoom
+        )
 
     def show_bar(self, bar_index: int) -> None:
         """Scroll so that a bar's system is seen whole."""
@@ -195,28 +211,28 @@ class PageView(QAbstractScrollArea):
         painter = QPainter(self.viewport())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         brush = Brush(painter, self._theme)
-        self._paint_paper(brush)
+        draw_paper(brush, QRectF(self.viewport().rect()))
         if self._model is not None:
             painter.setClipRect(event.rect())
-            self._paint_selection(brush, wash=True)
+            areas = self._selected_areas()
+            draw_wash(brush, areas)
             self._paint_systems(painter, event)
-            self._paint_selection(brush, wash=False)
+            draw_frames(brush, areas, focused=self.hasFocus())
+            if areas and not self.tune_mode:
+                self._paint_active_row(brush)
             self._paint_marks(brush)
         painter.end()
-
-    def _paint_paper(self, brush: Brush) -> None:
-        area = QRectF(self.viewport().rect())
-        brush.painter.fillRect(area, brush.colour("desk"))
-        brush.painter.setPen(brush.pen("edge", 1.0))
-        brush.painter.setBrush(brush.colour("page"))
-        brush.painter.drawRoundedRect(area.adjusted(0.5, 0.5, -0.5, -0.5), 6, 6)
 
     def _paint_systems(self, painter: QPainter, event: QPaintEvent) -> None:
         assert self._model is not None
         scroll = self.verticalScrollBar().value()
         for system in self._geometry.systems:
             top, bottom = system.top * self._zoom - scroll, system.bottom * self._zoom - scroll
-            if bottom < event.rect().top() or top > event.rect().bottom() or system.bars[-1].index >= len(self._model.bars):
+            if (
+                bottom < event.rect().top()
+                or top > event.rect().bottom()
+                or system.bars[-1].index >= len(self._model.bars)
+            ):
                 continue
             painter.drawPixmap(QPointF(0, round(top)), self._picture(system.index))
 
@@ -245,41 +261,29 @@ class PageView(QAbstractScrollArea):
         painter.end()
         return picture
 
-    def _paint_selection(self, brush: Brush, *, wash: bool) -> None:
+    def _selected_areas(self) -> list[QRectF]:
         assert self._model is not None
-        if self._selection.last >= len(self._model.bars):
-            return
-        painter = brush.painter
-        painter.setPen(Qt.PenStyle.NoPen if wash else brush.pen("second", 1.5 if self.hasFocus() else 1.0))
-        painter.setBrush(brush.colour("second_wash") if wash else Qt.BrushStyle.NoBrush)
-        for system in self._geometry.systems:
+        areas = []
+        for system in self._geometry.systems if self._selection.last < len(self._model.bars) else ():
             bars = [bar for bar in system.bars if self._selection.first <= bar.index <= self._selection.last]
             if bars:
-                area = self.bar_rect(bars[0].index).united(self.bar_rect(bars[-1].index))
-                painter.drawRoundedRect(area.adjusted(0.5, 0, -0.5, 0), 5, 5)
-        if not wash and not self.tune_mode:
-            self._paint_active_row(brush)
+                areas.append(self.bar_rect(bars[0].index).united(self.bar_rect(bars[-1].index)))
+        return areas
 
     def _paint_active_row(self, brush: Brush) -> None:
-        """A small caret at the row that typing goes into, and a frame round a single chord."""
+        """The row that typing goes into, and a frame round a single chord."""
         assert self._model is not None
         row = self._selection.row if self._model.has_take else "standard"
         area = self.bar_rect(self._selection.head, row)
-        brush.painter.setPen(Qt.PenStyle.NoPen)
-        brush.painter.setBrush(brush.colour("second"))
-        brush.painter.drawRoundedRect(QRectF(area.left() + 3, area.top() + 5, 3, area.height() - 14), 1.5, 1.5)
+        draw_row_mark(brush, area)
         if self._selection.slot is None:
             return
         bar, box = self._model.bars[self._selection.head], self._geometry.bar_box(self._selection.head)
         views = bar.take if row == "take" else bar.standard
         chosen = next((view for view in views if view.begins and self._slot_onset == view.onset), None)
         if chosen is not None:
-            left, right = box.x_at(chosen.onset) - 5, box.x_at(chosen.end) - 4
-            brush.painter.setBrush(Qt.BrushStyle.NoBrush)
-            brush.painter.setPen(brush.pen("second", 1.2))
-            brush.painter.drawRoundedRect(QRectF(left * self._zoom, area.top(), (right - left) * self._zoom, area.height()), 4, 4)
-
-    _slot_onset: object = None
+            left, right = (box.x_at(chosen.onset) - 5) * self._zoom, (box.x_at(chosen.end) - 4) * self._zoom
+            draw_chord_frame(brush, QRectF(left, area.top(), right - left, area.height()))
 
     def set_slot_onset(self, onset: object) -> None:
         """Where the single selected chord begins, or None."""
@@ -289,24 +293,18 @@ class PageView(QAbstractScrollArea):
     def _paint_marks(self, brush: Brush) -> None:
         if self._loop is not None:
             self._paint_loop(brush, *self._loop)
-        for onset, ink, wide in ((self._caret, "second", 1.6), (self._playhead, "playhead", 1.6)):
+        for onset, ink in ((self._caret, "second"), (self._playhead, "playhead")):
             if onset is not None and self._geometry.systems:
-                strip = self._playhead_strip(onset)
-                brush.line(strip.center().x(), strip.top(), strip.center().x(), strip.bottom(), ink, wide)
+                draw_upright(brush, self._playhead_strip(onset), ink)
 
     def _paint_loop(self, brush: Brush, start: float, end: float) -> None:
         for system in self._geometry.systems:
             first, last = system.bars[0], system.bars[-1]
             left, right = max(start, float(first.start)), min(end, float(last.start + last.length))
-            if left >= right:
-                continue
-            y = system.top * self._zoom - self.verticalScrollBar().value() + 5
-            x1 = self._edge(system.bars, left, first.x)
-            x2 = self._edge(system.bars, right, last.right)
-            brush.line(x1 * self._zoom, y, x2 * self._zoom, y, "playhead", 2.0)
-            for x, at_end in ((x1, left == start), (x2, right == end)):
-                if at_end:
-                    brush.line(x * self._zoom, y, x * self._zoom, y + 6, "playhead", 2.0)
+            if left < right:
+                y = system.top * self._zoom - self.verticalScrollBar().value() + 5
+                x1, x2 = self._edge(system.bars, left, first.x), self._edge(system.bars, right, last.right)
+                draw_loop(brush, x1 * self._zoom, x2 * self._zoom, y, opens=left == start, closes=right == end)
 
     @staticmethod
     def _edge(bars: tuple[BarBox, ...], onset: float, default: float) -> float:
@@ -325,7 +323,7 @@ class PageView(QAbstractScrollArea):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
-            self.set_zoom(self._zoom * (1.1 if event.angleDelta().y() > 0 else 1 / 1.1))
+            self.set_zoom(self._wish * (1.1 if event.angleDelta().y() > 0 else 1 / 1.1))
         else:
             super().wheelEvent(event)
 
@@ -372,7 +370,11 @@ class PageView(QAbstractScrollArea):
             self.selection_moved.emit(self._selection.moved_to(target, len(self._model.bars), extend))
         elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2):
             self.typing_started.emit("standard" if extend else self._selection.row, "")
-        elif event.text().upper() in TYPING_STARTS and event.text() and not modifiers & ~Qt.KeyboardModifier.ShiftModifier:
+        elif (
+            event.text().upper() in TYPING_STARTS
+            and event.text()
+            and not modifiers & ~Qt.KeyboardModifier.ShiftModifier
+        ):
             self.typing_started.emit(self._selection.row, event.text().upper())
         else:
             super().keyPressEvent(event)

@@ -212,7 +212,9 @@ def _draw_tuplets(brush: Brush, box: BarBox, staff_top: float, notation: BarNota
         first, last = group[0], group[-1]
         x1 = box.x_at(box.start + first.offset)
         x2 = box.x_at(box.start + last.offset) + width("black") * STAFF_SPACE
-        y = min([staff_top - 2, *(stems[mark][1] if stems[mark][2] else y_of(mark.step, staff_top) - 6 for mark in group)])
+        y = min(
+            [staff_top - 2, *(stems[mark][1] if stems[mark][2] else y_of(mark.step, staff_top) - 6 for mark in group)]
+        )
         y -= 6
         middle = (x1 + x2) / 2
         brush.text(middle - 3, y + 4, str(first.ratio), "ink", "serif", 11, italic=True)

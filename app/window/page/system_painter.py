@@ -11,12 +11,12 @@ from app.window.fonts import metrics
 from app.window.page.brush import Brush
 from app.window.page.chord_painter import chord_width, draw_chord, draw_function, fitting_size
 from app.window.page.geometry import MARGIN, BarBox, PageGeometry, SystemBox
-from app.window.page.page_model import BarView, PageModel, SlotView, ThreadPoint
+from app.window.page.page_model import SHORT_NAME, BarView, PageModel, SlotView, ThreadPoint
 from app.window.page.staff_painter import draw_head, draw_lines, draw_notation
 from app.window.page.thread_painter import draw_threads
 
 STANDARD_SIZE, TAKE_SIZE = 23.0, 25.0
-SEAM_SIZE = 12.5
+SEAM_SIZE, SMALLEST_SEAM = 12.0, 10.0
 UNDERLINE = 24.0
 
 
@@ -85,15 +85,19 @@ def draw_system(brush: Brush, content: SystemContent) -> None:
 def _draw_margin(brush: Brush, content: SystemContent) -> None:
     first, box = content.bars[0], content.box
     lanes = box.lanes
-    y = box.top + (lanes.staff_top if content.options.staff else lanes.standard - 26)
     if first.section:
-        wide = max(22.0, metrics("serif", 15, "strong").horizontalAdvance(first.section) + 12)
+        over = len(first.section) > SHORT_NAME
+        size = 13.0 if over else 15.0
+        words = metrics("serif", size, "strong").horizontalAdvance(first.section)
+        y = lanes.staff_top if content.options.staff and not over else lanes.standard - 26
+        frame = QRectF(MARGIN - 12, box.top + y + 2, max(23.0, words + 12), 23)
+        if over:
+            frame = QRectF(MARGIN - 12, box.top + 2, words + 14, 20)
         brush.painter.setPen(brush.pen("ink", 1.2))
         brush.painter.setBrush(Qt.BrushStyle.NoBrush)
-        frame = QRectF(MARGIN - 12, y + 2, min(wide, 44), 23)
         brush.painter.drawRoundedRect(frame, 3, 3)
-        brush.text(frame.center().x() - metrics("serif", 15, "strong").horizontalAdvance(first.section) / 2,
-                   frame.center().y() + 5, first.section, "ink", "serif", 15, "strong")  # fmt: skip
+        brush.text(frame.center().x() - words / 2, frame.center().y() + size / 3, first.section, "ink", "serif", size,
+                   "strong")  # fmt: skip
     brush.text(box.left + 4, box.top + lanes.staff_top - 7, str(first.number), "label", "sans", 10.5)
 
 
@@ -132,13 +136,13 @@ def _draw_row(brush: Brush, place: BarBox, slots: tuple[SlotView, ...], baseline
         ink = "ink" if standard else "pale" if slot.quiet else "second"
         full = STANDARD_SIZE if standard else (TAKE_SIZE - 3 if slot.quiet else TAKE_SIZE)
         size = fitting_size(slot.parts, full, until - x, weight)
-        wide = _draw_slot(brush, x, baseline, slot, size, ink, weight)
+        _draw_slot(brush, x, baseline, slot, size, ink, weight)
         if standard or not slot.quiet:
             draw_function(brush, x, baseline + 6.5, slot.function, min(UNDERLINE, until - x))
         if numerals and slot.numeral:
             x_numeral = x + UNDERLINE + 6
             room = until - x_numeral
-            if metrics("sans", 11).horizontalAdvance(slot.numeral) <= room or index + 1 == len(slots) or wide:
+            if metrics("sans", 11).horizontalAdvance(slot.numeral) <= room:
                 brush.text(x_numeral, baseline + 10.5, slot.numeral, "label", "sans", 11)
 
 
@@ -152,23 +156,41 @@ def _draw_slot(brush: Brush, x: float, baseline: float, slot: SlotView, size: fl
 
 
 def _draw_seams(brush: Brush, place: BarBox, baseline: float, bar: BarView) -> None:
-    """A wave where one row became the other, and in words how; a change that began before has the wave alone."""
+    """A wave where one row became the other, and in words how; a change that began before has the wave alone.
+
+    Words stand right of their wave, or left of it where only there is room.
+    """
     seams = bar.seams or ((bar.start, ""),)
+    taken = place.x + 3
     for index, (onset, words) in enumerate(seams):
         x = place.x_at(onset) + 3
         until = place.x_at(seams[index + 1][0]) if index + 1 < len(seams) else place.right - 2
-        _draw_seam(brush, x, until, baseline, words)
+        _draw_wave(brush, x, baseline)
+        right, left = until - x - 13, x - 8 - taken
+        wide = metrics("sans", SEAM_SIZE, italic=True).horizontalAdvance(words)
+        goes_left = wide > right and left > right
+        size, shown = _fitted(words, left if goes_left else right)
+        start = x - 8 - metrics("sans", size, italic=True).horizontalAdvance(shown) if goes_left else x + 11
+        brush.text(start, baseline, shown, "second", "sans", size, italic=True)
+        taken = x + 11 + min(wide, right)
 
 
-def _draw_seam(brush: Brush, x: float, until: float, baseline: float, words: str) -> None:
+def _fitted(words: str, room: float) -> tuple[float, str]:
+    """The largest size at which words fit, and the words, cut with dots where even the smallest is too large."""
+    for size in (SEAM_SIZE, SEAM_SIZE - 1, SMALLEST_SEAM):
+        if metrics("sans", size, italic=True).horizontalAdvance(words) <= room:
+            return size, words
+    return SMALLEST_SEAM, metrics("sans", SMALLEST_SEAM, italic=True).elidedText(
+        words, Qt.TextElideMode.ElideRight, room
+    )
+
+
+def _draw_wave(brush: Brush, x: float, baseline: float) -> None:
     path = QPainterPath(QPointF(x, baseline - 13))
     path.cubicTo(QPointF(x + 5, baseline - 8), QPointF(x - 5, baseline - 3), QPointF(x, baseline + 4))
     brush.painter.setBrush(Qt.BrushStyle.NoBrush)
     brush.painter.setPen(brush.pen("second", 1.2))
     brush.painter.drawPath(path)
-    if words:
-        shown = metrics("sans", SEAM_SIZE, italic=True).elidedText(words, Qt.TextElideMode.ElideRight, until - x - 14)
-        brush.text(x + 11, baseline, shown, "second", "sans", SEAM_SIZE, italic=True)
 
 
 def _draw_lock(brush: Brush, x: float, y: float) -> None:

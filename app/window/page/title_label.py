@@ -20,7 +20,9 @@ class ChordTitle(QWidget):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._theme, self._label, self._chords = theme, "", ()
+        self._theme, self._label = theme, ""
+        self._chords: tuple[ChordParts, ...] = ()
+        self._following: ChordParts | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def sizeHint(self) -> QSize:
@@ -31,9 +33,9 @@ class ChordTitle(QWidget):
         self._theme = theme
         self.update()
 
-    def set_title(self, label: str, chords: tuple[ChordParts, ...]) -> None:
-        """Show another heading."""
-        self._label, self._chords = label, chords
+    def set_title(self, label: str, chords: tuple[ChordParts, ...], following: ChordParts | None = None) -> None:
+        """Show another heading; ``following`` stands behind an arrow."""
+        self._label, self._chords, self._following = label, chords, following
         self.setAccessibleName(f"{label}: {', '.join(spoken(parts.text) for parts in chords)}")
         self.update()
 
@@ -44,11 +46,18 @@ class ChordTitle(QWidget):
         words = f"{self._label}  ·  " if self._chords else self._label
         x = brush.text(0, baseline, words, "ink", "serif", SIZE, "strong")
         dots = metrics("serif", SIZE).horizontalAdvance(" …")
+        shown = True
         for place, parts in enumerate(self._chords):
             wide = chord_width(parts, SIZE, "strong")
             last = place + 1 == len(self._chords)
             if x + wide + (0 if last else dots) > self.width():
                 brush.text(x, baseline, "…", "ink", "serif", SIZE, "strong")
+                shown = False
                 break
             x += draw_chord(brush, x, baseline, parts, SIZE, "ink", "strong") + SIZE * 0.5
+        if shown and self._following:
+            wide = chord_width(self._following, SIZE, "strong") + 30
+            if x + wide <= self.width():
+                x += brush.text(x, baseline, "→", "label", "serif", SIZE) + SIZE * 0.5
+                draw_chord(brush, x, baseline, self._following, SIZE, "ink", "strong")
         painter.end()

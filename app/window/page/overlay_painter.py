@@ -1,0 +1,64 @@
+"""What lies over and under the systems: paper, selection, the row that typing goes into, loop, caret, playhead.
+
+All in viewport pixels; the page's zoom is already in the rectangles that are handed in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import QRectF, Qt
+
+from app.window.page.brush import Brush
+
+
+def draw_paper(brush: Brush, area: QRectF) -> None:
+    """The sheet on the desk."""
+    brush.painter.fillRect(area, brush.colour("desk"))
+    brush.painter.setPen(brush.pen("edge", 1.0))
+    brush.painter.setBrush(brush.colour("page"))
+    brush.painter.drawRoundedRect(area.adjusted(0.5, 0.5, -0.5, -0.5), 6, 6)
+
+
+def draw_wash(brush: Brush, areas: Iterable[QRectF]) -> None:
+    """The ground of the selected bars, one area a system."""
+    brush.painter.setPen(Qt.PenStyle.NoPen)
+    brush.painter.setBrush(brush.colour("second_wash"))
+    for area in areas:
+        brush.painter.drawRoundedRect(area.adjusted(0.5, 0, -0.5, 0), 5, 5)
+
+
+def draw_frames(brush: Brush, areas: Iterable[QRectF], *, focused: bool) -> None:
+    """The outline of the selected bars, stronger where the keyboard is."""
+    brush.painter.setPen(brush.pen("second", 1.6 if focused else 0.9))
+    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
+    for area in areas:
+        brush.painter.drawRoundedRect(area.adjusted(0.5, 0, -0.5, 0), 5, 5)
+
+
+def draw_row_mark(brush: Brush, row: QRectF) -> None:
+    """A stroke at the left of the row that typing goes into."""
+    brush.painter.setPen(Qt.PenStyle.NoPen)
+    brush.painter.setBrush(brush.colour("second"))
+    brush.painter.drawRoundedRect(QRectF(row.left() + 4, row.top() + 5, 3, row.height() - 12), 1.5, 1.5)
+
+
+def draw_chord_frame(brush: Brush, area: QRectF) -> None:
+    """Round a single chosen chord."""
+    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
+    brush.painter.setPen(brush.pen("second", 1.2))
+    brush.painter.drawRoundedRect(area, 4, 4)
+
+
+def draw_loop(brush: Brush, left: float, right: float, y: float, *, opens: bool, closes: bool) -> None:
+    """A bracket over the looped bars of one system; its hooks stand where the loop opens and closes."""
+    brush.line(left, y, right, y, "playhead", 2.0)
+    for x, hook in ((left, opens), (right, closes)):
+        if hook:
+            brush.line(x, y, x, y + 6, "playhead", 2.0)
+
+
+def draw_upright(brush: Brush, strip: QRectF, ink: str) -> None:
+    """The playhead or the caret: a thin line through a system."""
+    x = strip.center().x()
+    brush.line(x, strip.top(), x, strip.bottom(), ink, 1.6)
