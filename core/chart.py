@@ -141,8 +141,10 @@ class Chart:
         return self.key if take is None or take.key is None else take.key
 
     def melody_of(self, take: Take | None) -> Melody:
-        """The melody a take carries."""
-        return self.melody if take is None or take.melody is None else take.melody
+        """The melody a take carries: its own, or the chart's, moved bar by bar where the take has its own form."""
+        if take is None or (take.melody is None and take.form is None):
+            return self.melody
+        return aligned_melody(self, take) if take.melody is None else take.melody
 
     def row_named(self, name: str) -> Row:
         """ "standard" (the chosen reference), another reference row or a take, by name."""
@@ -172,9 +174,30 @@ def check_chart(chart: Chart) -> Chart:
             check_row(row, form.length)
         except ValueError as error:
             raise ChartError(f"The row {name!r} does not fit the form: {error}.") from error
-    for melody, form in [(chart.melody, chart.form)] + [(chart.melody_of(t), chart.form_of(t)) for t in chart.takes]:
-        _check_melody(melody, form)
+    _check_melody(chart.melody, chart.form)
+    for take in chart.takes:
+        _check_melody(take.melody or (), chart.form_of(take))
     return chart
+
+
+def aligned_melody(chart: Chart, take: Take) -> Melody:
+    """The chart's melody over a take's own bars: each bar that answers a bar of the same length takes its notes."""
+    form = chart.form_of(take)
+    melody: list[Note] = []
+    source: Note | None = None
+    for bar, answers in zip(form.bars, take.alignment or (), strict=False):
+        if answers is None or answers >= len(chart.form.bars) or chart.form.bars[answers].length != bar.length:
+            continue
+        there = chart.form.bars[answers]
+        for note in notes_between(chart.melody, there.start, there.end):
+            onset, end = max(note.onset, there.start), min(note.end, there.end)
+            moved = Note(onset - there.start + bar.start, end - onset, note.pitch)
+            if note is source and melody[-1].end == moved.onset:  # one note tied over a bar line in both forms
+                melody[-1] = replace(melody[-1], duration=melody[-1].duration + moved.duration)
+            else:
+                melody.append(moved)
+            source = note
+    return tuple(melody)
 
 
 def _rows_with_forms(chart: Chart) -> list[tuple[str, Row, Form]]:

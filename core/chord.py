@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from core.pitch import Degree, chromatic, name_of, within_double
-from core.quality import QUALITIES, Quality
+from core.quality import QUALITIES, Quality, quality_named
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +73,7 @@ class Chord:
     @property
     def lower_quality(self) -> Quality:
         """Of a polychord, the quality of the lower chord alone; otherwise the quality."""
-        if self.upper is None:
-            return self.quality
-        added = {degree for degree in self.quality.degrees if degree.number > 7}
-        kept = tuple(degree for degree in self.quality.degrees if degree not in added)
-        return next((row for row in QUALITIES.values() if row.degrees == kept), self.quality)
+        return self.quality if self.upper is None else quality_named(self.quality.id.partition("+")[0])
 
     def __str__(self) -> str:
         return self.canonical

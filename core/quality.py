@@ -158,25 +158,53 @@ def compose(base_id: str, modifiers: tuple[str, ...]) -> Quality:
     Raises ValueError when a modifier is unknown or contradicts another (an omission of what is not there).
     """
     base = QUALITIES[base_id]
+    left_out = tuple(sorted(f"omit{modifier[-1]}" for modifier in modifiers if modifier.startswith(("omit", "no"))))
+    if left_out:
+        full = compose(base_id, tuple(m for m in modifiers if not m.startswith(("omit", "no"))))
+        stem = "" if full.id == "maj" else full.id
+        return _known(_changed(full, left_out)) or Quality(
+            stem + "".join(f"({omission})" for omission in left_out), _changed(full, left_out), _family(full, left_out)
+        )
+    # Alterations come before additions, so that "♭13 and 13" keeps both whatever the order they were typed in.
+    ordered = _changed(base, tuple(sorted(modifiers, key=lambda modifier: modifier.startswith("add"))))
+    return _known(ordered) or Quality(_composed_id(base, modifiers, ordered), ordered, _family(base, modifiers))
+
+
+def quality_named(identifier: str) -> Quality:
+    """A quality by its id, composed ones included: ``quality_named('7b9(#11)')``. Raises KeyError or ValueError."""
+    stem, bracket, rest = identifier.partition("(")
+    if not bracket:
+        return QUALITIES[identifier]
+    return compose(stem or "maj", split_modifiers(bracket + rest) or (rest,))
+
+
+def _changed(base: Quality, modifiers: tuple[str, ...]) -> tuple[Degree, ...]:
     degrees = list(base.degrees)
     for modifier in modifiers:
         _modify(degrees, modifier)
-    ordered = tuple(sorted(set(degrees)))
-    known = next((row for row in QUALITIES.values() if tuple(sorted(row.degrees)) == ordered), None)
-    if known is not None:
-        return known
-    family = "power" if not any(degree.number in (2, 3, 4) for degree in ordered) else base.family
-    if any(degree.number == 4 for degree in ordered) and not any(degree.number == 3 for degree in ordered):
-        family = "suspended"
-    return Quality(_composed_id(base, modifiers, ordered), ordered, family)
+    return tuple(sorted(set(degrees)))
+
+
+def _known(ordered: tuple[Degree, ...]) -> Quality | None:
+    return next((row for row in QUALITIES.values() if tuple(sorted(row.degrees)) == ordered), None)
+
+
+def _family(base: Quality, modifiers: tuple[str, ...]) -> str:
+    numbers = {degree.number for degree in _changed(base, modifiers)}
+    if not numbers & {2, 3, 4}:
+        return "power"
+    return "suspended" if 4 in numbers and 3 not in numbers else base.family
 
 
 def _composed_id(base: Quality, modifiers: tuple[str, ...], ordered: tuple[Degree, ...]) -> str:
     """One name per set of degrees: the largest row inside it, and what that row lacks in brackets."""
-    if not any(modifier.startswith(("omit", "no")) for modifier in modifiers):
-        inside = [row for row in QUALITIES.values() if set(row.degrees) <= set(ordered)]
-        if not inside:
-            return ("" if base.id == "maj" else base.id) + "".join(f"({modifier})" for modifier in modifiers)
+    # Only tensions can be added in brackets, so the row must hold every degree below the sixth itself.
+    body = {degree for degree in ordered if degree.number < 6}
+    # A bracketed alteration takes the place of the natural degree, so the row must not hold that one.
+    altered = {degree.number for degree in ordered if degree.alteration and degree.number > 7}
+    inside = [row for row in QUALITIES.values() if body <= set(row.degrees) <= set(ordered)
+              and not any(degree.number in altered and not degree.alteration for degree in row.degrees)]  # fmt: skip
+    if inside:
         base = max(inside, key=lambda row: len(row.degrees))
         rest = [degree for degree in ordered if degree not in base.degrees]
         modifiers = tuple(str(degree) if degree.alteration else f"add{degree}" for degree in rest)

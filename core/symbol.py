@@ -141,7 +141,7 @@ def _composed(suffix: str) -> Quality | None:
     for end in range(len(suffix) - 1, -1, -1):
         base = SUFFIXES.get(suffix[:end])
         modifiers = split_modifiers(suffix[end:]) if base is not None else None
-        if base is None or not modifiers or (end == 0 and suffix[0] in "+-"):
+        if base is None or not modifiers or (end == 0 and suffix[0] in "+-") or suffix[:end] == "x":
             continue
         try:
             return compose(base.id, modifiers)
@@ -163,10 +163,9 @@ def _polychord(text: str, above: str, below: str) -> Chord:
     return Chord(lower.root, quality, lower.bass, upper)
 
 
-_TENSIONS = {
-    degree.fifths % 12: degree
-    for degree in map(parse_degree, ["1", "b9", "9", "#9", "b11", "11", "#11", "12", "b13", "13", "b14", "14"])
-}
+# What the upper chord's tones are called over the lower root.
+_TENSION_NAMES = ("1", "b9", "9", "#9", "3", "11", "#11", "5", "b13", "13", "b7", "7")
+_TENSIONS = {degree.fifths % 12: degree for degree in map(parse_degree, _TENSION_NAMES)}
 
 
 def _tension(fifths: int) -> Degree:
