@@ -80,6 +80,33 @@ def test_a_real_device_is_named(monkeypatch):
     assert output._device.closed
 
 
+def test_the_library_itself_pulls_our_bytes(monkeypatch):
+    # The real library on its null back end: what it asks for and takes, without any sound card.
+    import miniaudio
+
+    real = miniaudio.PlaybackDevice
+    monkeypatch.setattr(
+        miniaudio, "PlaybackDevice", lambda **options: real(backends=[miniaudio.Backend.NULL], **options)
+    )
+    output = MiniaudioOutput("default", 10)
+    assert not output.info.audible
+    assert "nothing can be heard" in output.info.sentence
+    calls: list[int] = []
+
+    def fill(frames: int) -> bytes:
+        calls.append(frames)
+        if len(calls) == 2:
+            raise RuntimeError("one bad block")
+        return bytes(BYTES_PER_FRAME * frames)
+
+    output.start(fill)
+    until(lambda: len(calls) >= 6)
+    output.close()
+    count = len(calls)
+    assert set(calls) == {480}
+    assert len(calls) == count
+
+
 def test_every_failure_ends_in_a_clock_and_a_sentence(monkeypatch):
     for module, named in (
         (fake_miniaudio(problem=RuntimeError("failed to init device")), "No sound device was found"),
