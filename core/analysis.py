@@ -91,6 +91,7 @@ def _reached(costs: list[int]) -> list[int]:
     return [min(pair) for pair in zip(costs, (*change, *change), strict=True)]
 
 
+@lru_cache(maxsize=8)  # the page, the form strip and the proposals all read the row that is on the screen
 def analyse(row: Row, form: Form, home: Key) -> tuple[ChordAnalysis, ...]:
     """Read every slot of a row. ``home`` is the key signature of the tune; the form's key changes count as home too."""
     if not row:

@@ -164,7 +164,7 @@ def test_a_bar_that_cannot_be_read_says_where(text: str, position: int, message:
 @pytest.mark.parametrize(
     ("text", "line", "column", "message"),
     [
-        ("title: T\n\n| Dm7 | Gx9 |", 3, 10, "Gx9"),
+        ("title: T\n\n| Dm7 | Gx9 |", 3, 11, "Gx9"),
         ("titel: T\n\n| Dm7 |", 1, 1, "did you mean 'title'"),
         ("key: H major\n\n| Dm7 |", 1, 1, "as a key"),
         ("tempo: fast\n\n| Dm7 |", 1, 1, "whole number"),
