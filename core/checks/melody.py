@@ -24,6 +24,8 @@ from core.spelling import printed
 from core.symbol import format_chord
 
 EIGHTH = Fraction(1, 2)
+HELD = Fraction(2)
+"""Quarter notes from which a root rubs against a major seventh: the sixth chord is played there (common practice)."""
 
 # Semitones above the root → degree, for a note that the symbol does not name. Triads and sixths count 9 and 11 too.
 _DEGREE_NAMES = ("root", "♭9", "9", "♭3", "3", "11", "♯11", "5", "♭13", "13", "♭7", "7")
@@ -147,6 +149,8 @@ def _judge(
                        f"anticipates {_name(after, key)}")  # fmt: skip
     verdict = row.verdicts[(midi - in_context(chord).root_pc) % 12]
     remark = ""
+    if row.kind == "major seventh" and (midi - in_context(chord).root_pc) % 12 == 0 and duration >= HELD:
+        verdict, remark = "caution", "held against the seventh"
     if verdict == "clash" and not structural:
         verdict, remark = ("caution", "unaccented") if duration > EIGHTH else ("good", "passing")
     elif verdict == "caution" and not structural and duration <= EIGHTH:
@@ -191,8 +195,11 @@ def _sentence(fit: NoteFit, chord: Chord, key: Key | None) -> str:
     if fit.verdict == "good":
         return said
     if fit.verdict == "caution":
-        return said + (", off the beat" if fit.remark else _colour_words(fit, chord))
+        return said + (_REMARKS[fit.remark] if fit.remark else _colour_words(fit, chord))
     return said + ", which the chord cannot carry"
+
+
+_REMARKS = {"unaccented": ", off the beat", "held against the seventh": ", held against its seventh: play the sixth"}
 
 
 def _colour_words(fit: NoteFit, chord: Chord) -> str:
