@@ -25,6 +25,12 @@ def main(arguments: list[str] | None = None) -> int:
 
         print(json.dumps(probe(options.font), ensure_ascii=False, indent=2))
         return 0
+    if options.render:
+        from app.player.rendering import serve_notes
+
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        serve_notes(options.font, sys.stdin.buffer, _own_stdout())
+        return 0
     # A Ctrl-C in the terminal reaches both processes; the window decides when this one ends.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     sys.setswitchinterval(SWITCH_INTERVAL)
@@ -34,6 +40,7 @@ def main(arguments: list[str] | None = None) -> int:
 def _parse(arguments: list[str] | None) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="app.player", description="Plays what the window sends.")
     parser.add_argument("--probe", action="store_true", help="print devices, ports and SoundFont as JSON and end")
+    parser.add_argument("--render", action="store_true", help="render notes for a player")
     parser.add_argument("--device", default="default", help="default, null, or a device by name")
     parser.add_argument("--buffer", type=int, default=20, help="milliseconds a block (default 20)")
     parser.add_argument("--font", type=Path, default=None, help="a SoundFont to use instead of the default")

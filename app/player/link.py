@@ -9,7 +9,7 @@ import threading
 from contextlib import suppress
 from pathlib import Path
 from queue import SimpleQueue
-from typing import BinaryIO, cast
+from typing import Any, BinaryIO, cast
 
 from app.player.protocol import Message, write_message
 
@@ -22,13 +22,7 @@ class Link:
 
     def __init__(self, device: str, buffer_ms: int, font: Path | None) -> None:
         self.process = subprocess.Popen(
-            command(device, buffer_ms, font),
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            cwd=_root(),
-            env=os.environ | {"PYTHONPATH": _root()},
-            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+            command(device, buffer_ms, font), stdin=subprocess.PIPE, stdout=subprocess.PIPE, **process_options()
         )
         self.commands = cast(BinaryIO, self.process.stdin)
         self.events = cast(BinaryIO, self.process.stdout)
@@ -63,12 +57,26 @@ class Link:
             self.commands.close()
 
 
-def _root() -> str:
-    """The folder that holds the packages ``app`` and ``core``, in the source tree or where they are installed."""
-    return str(Path(__file__).resolve().parents[2])
+def process_options() -> dict[str, Any]:
+    """How every process of ours is started: from the folder that holds the packages, and without a word on stderr."""
+    root = str(Path(__file__).resolve().parents[2])
+    return {
+        "stderr": subprocess.DEVNULL,
+        "cwd": root,
+        "env": os.environ | {"PYTHONPATH": root},
+        "creationflags": getattr(subprocess, "CREATE_NO_WINDOW", 0),
+    }
+
+
+def player_command(*options: str) -> list[str]:
+    """``python -m app.player`` in this environment.
+
+    ``-P`` keeps the working folder off the module path: a file numpy.py that lies there must not be run.
+    """
+    return [sys.executable, "-P", "-m", "app.player", *options]
 
 
 def command(device: str, buffer_ms: int, font: Path | None) -> list[str]:
-    # -P keeps the working folder off the module path: a file numpy.py lying there must not be run.
-    words = [sys.executable, "-P", "-m", "app.player", "--device", device, "--buffer", str(buffer_ms)]
+    """The words that start a player."""
+    words = player_command("--device", device, "--buffer", str(buffer_ms))
     return words if font is None else [*words, "--font", str(font)]

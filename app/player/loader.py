@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import threading
-import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from app.player.engine import Command
-from core.sound.bank import Bank, Note, NoteKey
+from core.errors import ChangewrightError
+from core.sound.bank import Bank, Note
 from core.sound.mixer import Mixer
+from core.sound.note_file import NoteKey
 from core.sound.placement import Placement
 from core.timeline import Side, Timeline
 
 Queue = Callable[[Command, str, float], None]
 """Takes a command for the mixer, its name, and when it was asked for."""
-
-_PAUSE = 0.002
-"""The renderer holds the interpreter for 5 to 40 ms a note; this lets the audio thread in between two."""
 
 
 @dataclass(slots=True)
@@ -34,8 +32,16 @@ class _Job:
 class Loader:
     """Holds back the commands that depend on notes until the urgent ones are rendered, then renders the rest."""
 
-    def __init__(self, bank: Bank | EmptyBank, queue: Queue, progress: Callable[[int, int], None]) -> None:
+    def __init__(
+        self,
+        bank: Bank | EmptyBank,
+        queue: Queue,
+        progress: Callable[[int, int], None],
+        problem: Callable[[str], None],
+    ) -> None:
         self._bank = bank
+        self._problem = problem
+        self._spoilt = False
         self._queue = queue
         self._progress = progress
         self._job: _Job | None = None
@@ -139,14 +145,23 @@ class Loader:
         todo = self._bank.missing(timeline, (*waiting, *other))
         for done, (key, seconds) in enumerate(todo.items()):
             self._progress(done, len(todo))
-            self._bank.render(key, seconds)
+            self._render_note(key, seconds)
             if done + 1 == len(waiting):
                 self._release(job)
-            time.sleep(_PAUSE)
             if self._version != version:
                 return
         job.complete = True
         self._progress(len(todo), len(todo))
+
+    def _render_note(self, key: NoteKey, seconds: float) -> None:
+        """Render a note; a font that is damaged inside is said once and leaves silence."""
+        if self._spoilt:
+            return
+        try:
+            self._bank.render(key, seconds)
+        except ChangewrightError as error:
+            self._spoilt = True
+            self._problem(str(error))
 
     def _release(self, job: _Job) -> None:
         with self._changed:

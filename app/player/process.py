@@ -13,10 +13,12 @@ from app.player.engine import Command, Engine
 from app.player.loader import EmptyBank, Loader
 from app.player.midi_port import MidiSender, PortError, RtMidiSink, Sink, list_ports
 from app.player.protocol import Header, ProtocolError, unpack_timeline
+from app.player.rendering import RenderProcess
 from core.errors import ChangewrightError
 from core.sound.bank import Bank
 from core.sound.mixer import Mixer
 from core.sound.placement import place
+from core.sound.renderer import Render
 from core.timeline import HEARD_SIDES, PARTS, Side, Timeline, TimelineError
 
 TICK = 0.04
@@ -41,10 +43,11 @@ class Player:
     ) -> None:
         self._send = send
         self._open_sink = open_sink
+        self._rendering: RenderProcess | None = None
         self._bank = self._open_bank(font)
         self._mixer = Mixer(self._bank)
         self._engine = Engine(self._mixer)
-        self._loader = Loader(self._bank, self._engine.do, self._progress)
+        self._loader = Loader(self._bank, self._engine.do, self._progress, self._problem)
         self._midi = MidiSender(self._midi_lost)
         self._output: Output | None = None
         self._choice, self._buffer = "null", DEFAULT_BUFFER_MS
@@ -83,6 +86,8 @@ class Player:
         self._quit.set()
         self._engine.moved.set()
         self._loader.close()
+        if self._rendering:
+            self._rendering.close()
         self._midi.close()
         with self._device_lock:
             output, self._output = self._output, None
@@ -275,10 +280,14 @@ class Player:
     def _problem(self, sentence: str) -> None:
         self._send({"event": "error", "sentence": sentence})
 
+    def _renderer(self, font: Path) -> Render:
+        self._rendering = RenderProcess(font)
+        return self._rendering.render
+
     def _open_bank(self, font: Path | None) -> Bank | EmptyBank:
         for path in dict.fromkeys((font, None)):
             try:
-                return Bank(path)
+                return Bank(path, render_with=self._renderer)
             except ChangewrightError as error:
                 self._problem(str(error))
         return EmptyBank()

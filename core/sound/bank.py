@@ -16,15 +16,15 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import midirenderer
 import numpy as np
 import numpy.typing as npt
 
-from core.sound.soundfont import read_soundfont
-from core.timeline import DRUM_CHANNEL, PARTS, NoteEvent, Side, Timeline
+from core.sound.note_file import FULL_VELOCITY, KIT, NoteKey
+from core.sound.renderer import Render, renderer
+from core.sound.soundfont import find_soundfont
+from core.timeline import PARTS, NoteEvent, Side, Timeline
 
 SAMPLE_RATE = 48_000
-FULL_VELOCITY = 127
 DEFAULT_BUDGET = 192 * 2**20
 """Bytes the bank may hold; a tune takes 20 to 40 MB."""
 
@@ -47,19 +47,8 @@ URGENT_QUARTERS = 4.0
 
 _END_FADE = 960
 _SILENT = 10 ** (-72 / 20)
-_KIT = -1
-
 Samples = npt.NDArray[np.int16]
 Floats = npt.NDArray[np.float32]
-
-
-@dataclass(frozen=True, slots=True)
-class NoteKey:
-    """Which note: program (General MIDI from 0, -1 for the drum kit), pitch, and layer (a velocity)."""
-
-    program: int
-    pitch: int
-    layer: int = FULL_VELOCITY
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +84,16 @@ def velocity_layers(count: int) -> tuple[int, ...]:
 class Bank:
     """Rendered notes of one font, oldest use first out when ``budget`` bytes are passed."""
 
-    def __init__(self, font: Path | None = None, *, layers: int = 1, budget: int = DEFAULT_BUDGET) -> None:
-        self.path, self._font = read_soundfont(font)
+    def __init__(
+        self,
+        font: Path | None = None,
+        *,
+        layers: int = 1,
+        budget: int = DEFAULT_BUDGET,
+        render_with: Callable[[Path], Render] = renderer,
+    ) -> None:
+        self.path = find_soundfont(font)
+        self._render = render_with(self.path)
         self.layers = velocity_layers(layers)
         self.budget = budget
         self.size = 0
@@ -108,7 +105,7 @@ class Bank:
 
     def key_of(self, timeline: Timeline, event: NoteEvent) -> NoteKey:
         """The note an event needs."""
-        program = _KIT if PARTS[event.part].channel == DRUM_CHANNEL else timeline.program_of(event.part)
+        program = KIT if PARTS[event.part].is_drums else timeline.program_of(event.part)
         return NoteKey(program, event.pitch, self.layer_of(event.velocity))
 
     def layer_of(self, velocity: int) -> int:
@@ -152,9 +149,9 @@ class Bank:
         return list(dict.fromkeys(self.key_of(timeline, event) for event in events))
 
     def render(self, key: NoteKey, seconds: float) -> Note:
-        """Render one note and keep it (5 to 40 ms with the interpreter held)."""
-        samples = self._trim(_render(self._font, key, seconds, 0.0))
-        if key.program == _KIT:
+        """Render one note and keep it (5 to 40 ms). Raises FileError where the font is damaged."""
+        samples = self._trim(_samples(self._render(key, seconds, 0.0), seconds))
+        if key.program == KIT:
             release, trim = 0.05, drum_trim(key.pitch, samples)
         else:
             character = self._character(key.program)
@@ -187,13 +184,13 @@ class Bank:
 
     @staticmethod
     def _length(key: NoteKey, held: float) -> float:
-        if key.program == _KIT:
+        if key.program == KIT:
             return CYMBAL_SECONDS if key.pitch in CYMBAL_PEAKS else DRUM_SECONDS
         return next((length for length in LENGTHS if length >= held + RELEASE_RESERVE), LENGTHS[-1])
 
     def _character(self, program: int) -> Character:
         if program not in self._characters:
-            self._characters[program] = measure(self._font, program)
+            self._characters[program] = measure(self._render, program)
         return self._characters[program]
 
     @staticmethod
@@ -207,7 +204,7 @@ class Bank:
         return kept
 
 
-def measure(font: bytes, program: int) -> Character:
+def measure(render: Render, program: int) -> Character:
     """Release and trim of a program, from one held and one released note in its middle.
 
     The release is the slope of the ratio between the two after the note-off. Fonts differ by 10 dB between their
@@ -215,8 +212,8 @@ def measure(font: bytes, program: int) -> Character:
     """
     hold, tail = 0.5, 0.6
     key = NoteKey(program, REFERENCE_BASS if program in BASS_PROGRAMS else REFERENCE_PITCH)
-    held = _render(font, key, hold + tail, 0.0).astype(np.float64)
-    let_go = _render(font, key, hold, tail).astype(np.float64)
+    held = _samples(render(key, hold + tail, 0.0), hold + tail).astype(np.float64)
+    let_go = _samples(render(key, hold, tail), hold + tail).astype(np.float64)
     size = int(hold * SAMPLE_RATE)
     level = _rms(held[:, :size]) / 32768.0
     trim = min(3.0, max(1 / 3, REFERENCE_LEVEL / max(level, 1e-4)))
@@ -248,32 +245,10 @@ def _rms(values: npt.NDArray[np.float64]) -> float:
     return math.sqrt(float(np.mean(values**2))) if values.size else 0.0
 
 
-def _render(font: bytes, key: NoteKey, hold: float, tail: float) -> Samples:
-    """Samples (2, n) of one note held for ``hold`` seconds with ``tail`` seconds after it."""
-    data = midirenderer.render_wave_from(font, note_file(key, hold, tail))
+def _samples(data: bytes, seconds: float) -> Samples:
+    """Samples (2, n) of a wave file, cut to ``seconds``."""
     with wave.open(io.BytesIO(data)) as file:
         if (file.getframerate(), file.getsampwidth(), file.getnchannels()) != (SAMPLE_RATE, 2, 2):
             raise RuntimeError("midirenderer no longer writes 48 kHz 16-bit stereo")
         frames = np.frombuffer(file.readframes(file.getnframes()), dtype="<i2")
-    return np.ascontiguousarray(frames.reshape(-1, 2).T[:, : int((hold + tail) * SAMPLE_RATE)])
-
-
-def note_file(key: NoteKey, hold: float, tail: float) -> bytes:
-    """A Standard MIDI File of one note, a thousand ticks a second, written by hand: it is 60 bytes long."""
-    channel = DRUM_CHANNEL if key.program == _KIT else 0
-    program = max(0, key.program)
-    track = b"\x00\xff\x51\x03\x0f\x42\x40"
-    track += bytes((0, 0xB0 | channel, 91, 0, 0, 0xB0 | channel, 93, 0, 0, 0xC0 | channel, program))
-    track += bytes((0, 0x90 | channel, key.pitch, key.layer))
-    track += _variable(round(hold * 1000)) + bytes((0x80 | channel, key.pitch, 0))
-    track += _variable(round(tail * 1000)) + b"\xff\x2f\x00"
-    head = b"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x03\xe8"
-    return head + b"MTrk" + len(track).to_bytes(4, "big") + track
-
-
-def _variable(value: int) -> bytes:
-    """A variable-length quantity (Standard MIDI Files 1.0)."""
-    out = [value & 0x7F]
-    while value := value >> 7:
-        out.append(0x80 | (value & 0x7F))
-    return bytes(reversed(out))
+    return np.ascontiguousarray(frames.reshape(-1, 2).T[:, : int(seconds * SAMPLE_RATE)])

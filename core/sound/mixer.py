@@ -11,8 +11,9 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
-from core.sound.bank import Note, NoteKey
+from core.sound.bank import Note
 from core.sound.limiter import Limiter
+from core.sound.note_file import NoteKey
 from core.sound.placement import BUS_SIDES, CHOKED, CHOKERS, NAMES, Identity, Placed, Placement, place
 from core.sound.playhead import Edge, Playhead
 from core.sound.voices import FADE_FRAMES, NOTHING, Floats, NoteChange, Ramp, Voice, release_curve

@@ -10,8 +10,9 @@ from fractions import Fraction
 import numpy as np
 import numpy.typing as npt
 
-from core.sound.bank import SAMPLE_RATE, NoteKey
-from core.timeline import DRUM_CHANNEL, PARTS, NoteEvent, Timeline
+from core.sound.bank import SAMPLE_RATE
+from core.sound.note_file import KIT, NoteKey
+from core.timeline import PARTS, NoteEvent, Timeline
 
 NAMES = tuple(PARTS)
 BUS_SIDES = ("both", "standard", "take")
@@ -84,7 +85,7 @@ def place(timeline: Timeline, layers: Sequence[int] = (127,)) -> Placement:
     """Lay a timeline out at 48 kHz. Pure; about a microsecond an event."""
     per_quarter = Fraction(60 * SAMPLE_RATE) / Fraction(timeline.bpm)
     scale = float(per_quarter)
-    programs = {name: -1 if part.channel == DRUM_CHANNEL else timeline.program_of(name) for name, part in PARTS.items()}
+    programs = {name: KIT if part.is_drums else timeline.program_of(name) for name, part in PARTS.items()}
     buses = {(name, side): bus_of(name, side) for name in NAMES for side in BUS_SIDES}
     layer_of = [next(layer for layer in layers if velocity <= layer) for velocity in range(128)]
     keys: dict[tuple[int, int, int], NoteKey] = {}

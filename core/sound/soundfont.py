@@ -54,16 +54,13 @@ def check_soundfont(path: Path) -> int:
     return size
 
 
-def read_soundfont(path: Path | None = None) -> tuple[Path, bytes]:
-    """Path and bytes of the font to use, checked. Raises FileError where there is none or it is damaged."""
+def find_soundfont(path: Path | None = None) -> Path:
+    """The font to use, checked: ``path``, or the default. Raises FileError where there is none or it is damaged."""
     chosen = path or default_soundfont()
     if chosen is None:
         raise FileError("SoundFont", "none was found", f"install the package {_CARRIER} or choose a .sf2 file")
     check_soundfont(chosen)
-    try:
-        return chosen, chosen.read_bytes()
-    except OSError as error:
-        raise FileError(chosen, f"it cannot be read ({error.strerror or error})", _CHOOSE) from error
+    return chosen
 
 
 def _list_names(file: BinaryIO, size: int) -> set[str]:

@@ -7,6 +7,7 @@ import threading
 import pytest
 
 from app.player.loader import EmptyBank, Loader
+from core.errors import FileError
 from core.sound.bank import Bank
 from core.sound.placement import place
 from tests.app.player.helpers import until
@@ -41,9 +42,14 @@ def queued() -> list[str]:
 
 
 @pytest.fixture
-def loader(queued):
+def said() -> list[str]:
+    return []
+
+
+@pytest.fixture
+def loader(queued, said):
     bank = GatedBank()
-    made = Loader(bank, lambda _command, name, _asked: queued.append(name), lambda _done, _total: None)
+    made = Loader(bank, lambda _command, name, _asked: queued.append(name), lambda _done, _total: None, said.append)
     made.bank = bank
     yield made
     bank.gate.release(100)
@@ -106,8 +112,20 @@ def test_a_newer_timeline_keeps_what_waits_for_the_older(loader, queued):
 
 
 def test_without_a_soundfont_nothing_is_waited_for(queued):
-    loader = Loader(EmptyBank(), lambda _command, name, _asked: queued.append(name), lambda _done, _total: None)
+    loader = Loader(EmptyBank(), lambda _c, name, _asked: queued.append(name), lambda _done, _total: None, print)
     loader.load(place(TUNE), 0.0, 1.0, playing=True)
     loader.play(lambda mixer: None, 0.0, count_in=False, asked=1.0)
     until(lambda: queued == ["edit", "play"])
     loader.close()
+
+
+def test_a_font_that_fails_at_a_note_is_said_once_and_playing_goes_on(loader, queued, said, monkeypatch):
+    def fail(key, seconds):
+        raise FileError("hollow.sf2", "the SoundFont is damaged inside", "choose another")
+
+    monkeypatch.setattr(loader.bank, "render", fail)
+    loader.load(place(TUNE), 0.0, 1.0, playing=False)
+    loader.play(lambda mixer: None, 4.0, count_in=False, asked=1.0)
+    until(lambda: queued == ["edit", "play"])
+    until(lambda: loader._job.complete)
+    assert said == ["hollow.sf2: the SoundFont is damaged inside; choose another."]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.sound.bank import SAMPLE_RATE, Note, NoteKey
+from core.sound.bank import SAMPLE_RATE, Note
+from core.sound.note_file import NoteKey
 
 FULL = 16384
 RELEASE = 0.02

@@ -5,17 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from core.errors import FileError
 from core.sound.bank import (
     CYMBAL_SECONDS,
     DRUM_SECONDS,
     LENGTHS,
     SAMPLE_RATE,
     Bank,
-    NoteKey,
     measure,
-    note_file,
     velocity_layers,
 )
+from core.sound.note_file import NoteKey, note_file
+from core.sound.soundfont import find_soundfont
 from tests.core.sound.tunes import band, note, timeline
 
 
@@ -69,7 +70,7 @@ def test_a_note_ends_in_silence(shared_bank):
 
 def test_releases_are_plausible(shared_bank):
     # Measured on the default font: a bass note dies several times as fast as a piano note.
-    piano, bass = measure(shared_bank._font, 0), measure(shared_bank._font, 32)
+    piano, bass = measure(shared_bank._render, 0), measure(shared_bank._render, 32)
     assert 0.005 < bass.release < piano.release / 2 < 0.2
 
 
@@ -142,3 +143,15 @@ def test_the_note_file_is_what_the_standard_says():
         "8374803c00"  # after 500 ticks
         "817aff2f00"  # after 250 more
     )
+
+
+def test_a_font_that_is_damaged_inside_is_a_sentence_not_a_crash(tmp_path):
+    path = tmp_path / "hollow.sf2"
+    whole = find_soundfont().read_bytes()
+    # Headers and lengths stay right; the tables that say where samples lie do not.
+    at = whole.index(b"pdta")
+    path.write_bytes(
+        whole[: at + 12] + bytes(byte ^ 0x5A for byte in whole[at + 12 : at + 40_000]) + whole[at + 40_000 :]
+    )
+    with pytest.raises(FileError, match=r"hollow\.sf2"):
+        Bank(path).render(NoteKey(0, 60), 1.5)

@@ -9,7 +9,7 @@ import sys
 import pytest
 
 from core.errors import FileError
-from core.sound.soundfont import check_soundfont, default_soundfont, read_soundfont
+from core.sound.soundfont import check_soundfont, default_soundfont, find_soundfont
 
 
 def riff(*lists: tuple[bytes, bytes], form: bytes = b"sfbk", claimed: int | None = None) -> bytes:
@@ -57,7 +57,7 @@ def test_a_damaged_file_is_refused_by_name(tmp_path, data, problem):
     path = tmp_path / "broken.sf2"
     path.write_bytes(data)
     with pytest.raises(FileError, match=problem) as caught:
-        read_soundfont(path)
+        find_soundfont(path)
     assert "broken.sf2" in str(caught.value)
 
 
