@@ -210,33 +210,37 @@ class _Symbol:
         return Harmony(self._named(), None, optional)
 
     def _judged(self, spoken: Chord, label: str, optional: bool) -> Harmony:
-        written = self._named(quiet=True)
-        if spoken.pitch_classes == written.pitch_classes:
+        tones = self._tones(self._degrees)
+        if spoken.pitch_classes in (tones, self._tones(without_doubles(self._degrees))):
             return Harmony(self._with_bass(spoken.quality), label, optional)
         bare, _ = edited_degrees(self._kind, ())
-        if self._edits and spoken.pitch_classes == self._with_bass(quality_of(bare) or QUALITIES["5"]).pitch_classes:
+        if self._edits and spoken.pitch_classes == self._tones(bare):
             return Harmony(self._named(), None, optional)
         if self._kind == "half-diminished" and label.removeprefix(name_of(self._root)) in _HALF_DIMINISHED_TEXTS:
-            return Harmony(written, None, optional)
+            return Harmony(self._named(), None, optional)
         altered = spoken.quality.id == "7alt" and Degree(3) in self._degrees and Degree(7, -1) in self._degrees
-        if altered or written.pitch_classes < spoken.pitch_classes or self._kind == "other":
+        if altered or tones < spoken.pitch_classes or self._kind == "other":
             self._say(f"{label} is taken from its printed text, which says more than its kind {self._kind!r}")
             return Harmony(self._with_bass(spoken.quality), label, optional)
         chord = self._named()
         self._say(f"the printed {label} contradicts its kind and degrees; {chord.canonical} is read")
         return Harmony(chord, None, optional)
 
-    def _named(self, quiet: bool = False) -> Chord:
-        quality = quality_of(self._degrees)
+    def _tones(self, degrees: frozenset[Degree]) -> frozenset[int]:
+        """Chromatic numbers of degrees over the root, and of the bass."""
+        tones = {(chromatic(self._root) + degree.semitones) % 12 for degree in degrees}
+        return frozenset(tones if self._bass is None else tones | {chromatic(self._bass)})
+
+    def _named(self) -> Chord:
+        """The chord of kind and degrees; a natural tension beside an altered one is an exporter's slip."""
+        degrees = without_doubles(self._degrees)
+        if degrees != self._degrees:
+            self._say("an altered degree added beside the natural one takes its place")
+        quality = quality_of(degrees)
         if quality is None:
-            quality = quality_of(without_doubles(self._degrees))
-            sentence = "an altered degree added beside the natural one takes its place"
-            if quality is None:
-                quality = nearest_quality(self._degrees)
-                tones = " ".join(map(str, sorted(self._degrees)))
-                sentence = f"no symbol names the degrees {tones} over {name_of(self._root)}; the nearest is read"
-            if not quiet:
-                self._say(sentence)
+            quality = nearest_quality(degrees)
+            tones = " ".join(map(str, sorted(degrees)))
+            self._say(f"no symbol names the degrees {tones} over {name_of(self._root)}; the nearest is read")
         return self._with_bass(quality)
 
     def _with_bass(self, quality: Quality) -> Chord:

@@ -237,7 +237,7 @@ def kind_of(degrees: tuple[Degree, ...]) -> tuple[str, tuple[DegreeEdit, ...]]:
 def _cost(edit: DegreeEdit) -> int:
     if edit.type == "alter" and edit.number == 5 and abs(edit.alteration) == 1:
         return _ALTERED_FIFTH
-    if edit.type == "alter" and (edit.number == 3 or abs(edit.alteration) > 1):
+    if edit.number == 3 or abs(edit.alteration) > 1:
         return _ALTERED_THIRD
     return _DROPPED_11 if (edit.number, edit.type) == (11, "subtract") else _COSTS[edit.type]
 

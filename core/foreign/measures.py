@@ -88,6 +88,8 @@ class PartReader:
     count: int = 0
     note_count: int = 0
     late: list[Key | Meter] = field(default_factory=list)
+    lengths: dict[str, Fraction] = field(default_factory=dict)
+    pitches: dict[tuple[str, str, str], Pitch | None] = field(default_factory=dict)
 
     def read(self, element: Element) -> Measure:
         """Events of the next measure."""
@@ -134,8 +136,14 @@ class _MeasureReader:
     # --- time and notes ---------------------------------------------------------------------------------------------
 
     def _quarters(self, text: str | None) -> Fraction:
-        match = _NUMBER.match(text or "")
-        return Fraction(match[1]) / self._part.divisions if match else ZERO
+        """A number of divisions in quarter notes; zero if it cannot be read."""
+        if text is None:
+            return ZERO
+        known = self._part.lengths.get(text)
+        if known is None:
+            match = _NUMBER.match(text)
+            known = self._part.lengths[text] = Fraction(match[1]) / self._part.divisions if match else ZERO
+        return known
 
     def _move(self, element: Element) -> None:
         amount = self._quarters(element.findtext("duration"))
@@ -146,64 +154,64 @@ class _MeasureReader:
         self._end = max(self._end, self._cursor)
 
     def _note(self, element: Element) -> None:
-        if element.find("grace") is not None:
+        inside = {child.tag: child for child in element}
+        if "grace" in inside:
             self._part.say("grace notes are not kept")
             return
-        duration = self._quarters(element.findtext("duration"))
-        rest = element.find("rest")
+        duration = self._quarters(inside["duration"].text if "duration" in inside else None)
+        rest = inside.get("rest")
         if rest is not None and rest.get("measure") == "yes" and not 0 < duration <= self._measure.meter.length:
             duration = self._measure.meter.length
-        chord = element.find("chord") is not None
-        onset = self._last_onset if chord else self._cursor
-        if not chord:
+        onset = self._last_onset if "chord" in inside else self._cursor
+        if "chord" not in inside:
             self._last_onset, self._cursor = onset, onset + max(duration, ZERO)
         self._end = max(self._end, onset + duration)
         start = self._exact.get(onset, onset)
-        exact = _notated(element, duration, self._part.divisions)
-        if start + exact != onset + duration:
+        exact = _notated(element, duration, self._part.divisions) if "time-modification" in inside else duration
+        if exact is not duration or start is not onset:
             self._exact[onset + duration] = start + exact
-        if element.find("lyric") is not None:
-            self._measure.has_lyrics = True
-        if rest is None and exact > 0 and self._is_melodic(element):
-            self._keep(element, start, exact)
+        self._measure.has_lyrics = self._measure.has_lyrics or "lyric" in inside
+        if rest is None and exact > 0 and self._is_melodic(inside):
+            self._keep(element, inside, start, exact)
 
-    def _is_melodic(self, element: Element) -> bool:
-        if element.find("cue") is not None:
+    def _is_melodic(self, inside: dict[str, Element]) -> bool:
+        if "cue" in inside:
             self._part.say("cue notes are not kept")
-        elif self._part.percussion or element.find("pitch") is None:
+        elif self._part.percussion or "pitch" not in inside:
             self._part.say("notes without a pitch are not kept")
-        elif self._part.slashes or (element.findtext("notehead") or "").strip() == "slash":
+        elif self._part.slashes or ("notehead" in inside and (inside["notehead"].text or "").strip() == "slash"):
             self._part.say("rhythm slashes are not kept as melody")
         else:
             return True
         return False
 
-    def _keep(self, element: Element, onset: Fraction, duration: Fraction) -> None:
-        pitch = self._pitch(element)
+    def _keep(self, element: Element, inside: dict[str, Element], onset: Fraction, duration: Fraction) -> None:
+        pitch = self._pitch(inside["pitch"])
         if pitch is None:
             self._part.say("notes whose pitch cannot be read are not kept")
             return
         self._part.note_count += 1
         if self._part.note_count > MAX_NOTES:
             raise Refused("holds more notes than any lead sheet", "open a shorter score")
-        ties = {tie.get("type") for tie in element.findall("tie")}
-        ties = ties or {tied.get("type") for tied in element.iterfind("notations/tied")}
-        self._measure.notes.append(
-            RawNote(onset, duration, pitch, (element.findtext("voice") or "1").strip(),
-                    _whole(element.findtext("staff"), 1), "start" in ties, "stop" in ties))  # fmt: skip
+        ties: set[str | None] = set()
+        if "tie" in inside:
+            ties = {tie.get("type") for tie in element.findall("tie")}
+        elif "notations" in inside:
+            ties = {tied.get("type") for tied in element.iterfind("notations/tied")}
+        voice = (inside["voice"].text or "1").strip() if "voice" in inside else "1"
+        staff = _whole(inside["staff"].text, 1) if "staff" in inside else 1
+        self._measure.notes.append(RawNote(onset, duration, pitch, voice, staff, "start" in ties, "stop" in ties))
 
     def _pitch(self, element: Element) -> Pitch | None:
-        step = (element.findtext("pitch/step") or "").strip().upper()
-        octave = _whole(element.findtext("pitch/octave"), -99)
-        if step not in NATURAL_FIFTHS or not -1 <= octave <= 10:
-            return None
-        written = (element.findtext("pitch/alter") or "0").strip()
-        alter = _whole(written, 0)
-        if _NUMBER.match(written) and Fraction(written) != alter:
+        """The sounding pitch of a ``<pitch>``, None if it cannot be read."""
+        parts = {child.tag: (child.text or "").strip() for child in element}
+        named = (parts.get("step", ""), parts.get("alter", "0"), parts.get("octave", ""))
+        if named not in self._part.pitches:
+            self._part.pitches[named] = _sounding(*named, self._part.shift)
+        alter = named[1]
+        if not alter.lstrip("-").isdigit() and _NUMBER.match(alter) and Fraction(alter).denominator > 1:
             self._part.say("notes between the keys of the piano are moved to the nearest key")
-        pitch = Pitch(NATURAL_FIFTHS[step] + 7 * max(-3, min(3, alter)), octave)
-        sounding = pitch.transposed(*self._part.shift) if self._part.shift != (0, 0) else pitch
-        return sounding if 0 <= sounding.midi <= 127 else None
+        return self._part.pitches[named]
 
     # --- everything else --------------------------------------------------------------------------------------------
 
@@ -276,10 +284,10 @@ class _MeasureReader:
     def _attributes(self, element: Element) -> None:
         divisions = _NUMBER.match(element.findtext("divisions") or "")
         if divisions and Fraction(divisions[1]) > 0:
-            self._part.divisions = Fraction(divisions[1])
+            self._part.divisions, self._part.lengths = Fraction(divisions[1]), {}
         transpose = element.find("transpose")
         if transpose is not None:
-            self._part.shift = _transposition(transpose)
+            self._part.shift, self._part.pitches = _transposition(transpose), {}
         clef = element.find("clef")
         if clef is not None and clef.get("number", "1") == "1":
             self._part.percussion = (clef.findtext("sign") or "").strip() == "percussion"
@@ -347,6 +355,16 @@ def _notated(element: Element, duration: Fraction, divisions: Fraction) -> Fract
         return duration
     exact = Fraction(2) ** exponent * (2 - Fraction(1, 2**dots)) * Fraction(normal, actual)
     return exact if abs(exact - duration) < 1 / divisions else duration
+
+
+def _sounding(step: str, alter: str, octave: str, shift: tuple[int, int]) -> Pitch | None:
+    """A written pitch at concert pitch; None outside the range of MIDI or when it is not a pitch."""
+    height = _whole(octave, -99)
+    if step.upper() not in NATURAL_FIFTHS or not -1 <= height <= 10:
+        return None
+    written = Pitch(NATURAL_FIFTHS[step.upper()] + 7 * max(-3, min(3, _whole(alter, 0))), height)
+    sounding = written.transposed(*shift) if shift != (0, 0) else written
+    return sounding if 0 <= sounding.midi <= 127 else None
 
 
 def _transposition(element: Element) -> tuple[int, int]:

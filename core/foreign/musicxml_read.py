@@ -223,7 +223,7 @@ def _feel(score: _Score, report: Report) -> str:
     if not opening:
         report.add(f"no feel is given; {DEFAULT_FEEL} is assumed")
         return DEFAULT_FEEL
-    _, is_guess, feel = min(opening, key=lambda found: (found[1], found[0]))
+    _, is_guess, feel = min(opening, key=lambda found: found[:2])
     if is_guess:
         report.add(f"the words {feel!r} are read as the feel")
     return str(feel)

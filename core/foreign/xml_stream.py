@@ -13,7 +13,9 @@ from xml.parsers import expat
 
 MAX_XML_BYTES = 32_000_000
 MAX_DEPTH = 40
-MAX_ELEMENTS = 1_500_000
+MAX_ELEMENTS = 800_000
+MAX_HEADER_ELEMENTS = 20_000
+MAX_TOKEN_BYTES = 1_000_000
 MAX_ATTRIBUTES = 60
 MAX_TEXT = 20_000
 MAX_MEASURE_ELEMENTS = 60_000
@@ -46,7 +48,7 @@ class ScoreStream:
         self._tags: list[str] = []
         self._open: list[Element] = []
         self._outer: Element | None = None
-        self._elements = self._built = self._skip_from = 0
+        self._elements = self._headers = self._built = self._skip_from = 0
         self._parser = expat.ParserCreate()
         self._parser.buffer_text = True
         self._parser.StartElementHandler = self._start
@@ -60,8 +62,12 @@ class ScoreStream:
     def read(self, chunks: Iterable[bytes]) -> None:
         """Read all of it; raises :class:`Refused`."""
         try:
+            fed = 0
             for chunk in chunks:
                 self._parser.Parse(chunk, False)
+                fed += len(chunk)
+                if fed - self._parser.CurrentByteIndex > MAX_TOKEN_BYTES:  # a tag or comment that does not end
+                    raise Refused("holds a text longer than any score needs", "do not open it; it may be hostile")
             self._parser.Parse(b"", True)
         except expat.ExpatError as error:
             raise self._syntax_refusal(error) from error
@@ -115,6 +121,10 @@ class ScoreStream:
         if self._open:
             self._open[-1].append(element)
         self._open.append(element)
+        if self._outer is None:
+            self._headers += 1
+            if self._headers > MAX_HEADER_ELEMENTS:
+                raise Refused("holds more before its first bar than any lead sheet", "open a shorter score")
         if tag in SKIPPED:
             self._skip_from = depth
 
