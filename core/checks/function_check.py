@@ -32,7 +32,8 @@ class Effect:
 def effect_of(old: Chord, new: Chord, following: Chord | None, key: Key) -> Effect:
     """Compare what two chords do before the same following chord."""
     was, now = read(old, following, key), read(new, following, key)
-    if now.function == was.function and (now.resolves or not was.resolves):
+    # A subdominant or tonic chord only prepares; a dominant must resolve to do the same work.
+    if now.function == was.function and (now.resolves or not was.resolves or was.function != "D"):
         return Effect("kept", was, now)
     if not was.resolves:
         # Nothing was promised, so a chord that leads on, or is of the neighbouring area, only colours the way there.

@@ -274,7 +274,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         ),
         counterexamples=(
             Example("C major", "Cmaj7 | Ab7 | G7 | Cmaj7", "", 2),
-            Example("C major", "Cmaj7 | Dm7 | G7 | Cmaj7", "", 2, "z8 | z4 c4 | z8 | z8"),
+            Example("C major", "Cmaj7 | Dm7 | G7 | Cmaj7", "", 2, "z8 | z4 G4 | z8 | z8"),
         ),
         boldness=32,
     ),

@@ -145,7 +145,7 @@ def minor_follows(place: Place) -> bool:
 
 
 def no_ii_before(place: Place) -> bool:
-    """The chord before is not already the ii of the replaced dominant (or of its substitute)."""
+    """The chord before is not already the ii of the replaced dominant."""
     if place.before is None or not KINDS["ii"](place.before):
         return True
-    return (place.anchor.root_pc - in_context(place.before).root_pc) % 12 not in (5, 11)
+    return (place.anchor.root_pc - in_context(place.before).root_pc) % 12 != 5
