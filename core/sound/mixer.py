@@ -186,6 +186,7 @@ class Mixer:
         if self.silent:
             self._rest()
         else:
+            self._fetch_late()
             self._fill(out)
             out = self._limiter.process(out)
         self.clock += frames
@@ -233,6 +234,14 @@ class Mixer:
         if self._audible(voice):
             self._tell(voice, True, done + offset)
         return voice
+
+    def _fetch_late(self) -> None:
+        """A held note that had not been rendered when it began is taken up as soon as it is."""
+        for voice in self._voices:
+            if voice.samples is NOTHING and voice.held and not voice.placed.rings:
+                note = self._notes.get(voice.placed.key)
+                if note:
+                    voice.supply(note.samples, note.gain(voice.placed.event.velocity) * MIX_GAIN, note.release)
 
     def _choke(self, by: Placed, offset: int) -> None:
         """A closed or pedal stroke ends the open hi-hat of its own side, one on both sides ends all."""

@@ -83,6 +83,12 @@ class Voice:
         self.off -= frames
         self.rise = 0
 
+    def supply(self, samples: Samples, gain: float, release: float) -> None:
+        """Give a silent note its samples, as far along as it would be."""
+        self.samples, self.gain, self.curve = samples, np.float32(gain), release_curve(release)
+        self.at = max(0, self.placed.end - self.placed.frame - self.off)
+        self.rise = 0
+
     def fade(self, frames: int = FADE_FRAMES) -> None:
         """Fade out from here, whatever it was doing."""
         self._bend(fade_curve(frames))

@@ -334,6 +334,19 @@ def test_notes_not_yet_rendered_are_counted_and_later_ones_sound():
     assert attacks(listen(mixer, SAMPLE_RATE)) == [24000 - PERIOD]
 
 
+def test_a_held_note_that_is_rendered_late_rises_in_its_place():
+    tune = timeline(note("piano", 0, 60, 8.0))
+    source, tones = Nothing(), Tones()
+    mixer = played(Mixer(source, tune))
+    whole = listen(played(Mixer(tones, tune)), PERIOD * 10)
+    assert not listen(mixer, PERIOD * 4).any()
+    source.get = tones.get
+    late = listen(mixer, PERIOD * 6)
+    assert smooth(late, float(np.abs(whole).max()))
+    settled = FADE_FRAMES + LOOK_AHEAD
+    assert np.array_equal(late[settled:], whole[PERIOD * 4 + settled :])
+
+
 def test_a_loop_shortened_away_by_an_edit_is_dropped():
     mixer = played(Mixer(Nothing(), band(8)), 28.0)
     mixer.set_loop((28.0, 32.0))
