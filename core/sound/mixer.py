@@ -9,19 +9,16 @@ from __future__ import annotations
 from typing import Protocol
 
 import numpy as np
-import numpy.typing as npt
 
 from core.sound.bank import Note
+from core.sound.desk import Desk
 from core.sound.limiter import Limiter
 from core.sound.note_file import NoteKey
-from core.sound.placement import BUS_SIDES, CHOKED, CHOKERS, NAMES, Identity, Placed, Placement, place
+from core.sound.placement import CHOKED, CHOKERS, Identity, Placed, Placement, place
 from core.sound.playhead import Edge, Playhead
-from core.sound.voices import FADE_FRAMES, NOTHING, Floats, NoteChange, Ramp, Voice, release_curve
-from core.timeline import DEFAULT_MASTER_LEVEL, HEARD_SIDES, PARTS, Side, Timeline, TimelineError
+from core.sound.voices import FADE_FRAMES, NOTHING, Floats, NoteChange, Voice, release_curve
+from core.timeline import Side, Timeline
 
-SWITCH_FRAMES = 480
-"""Standard and take cross over in 10 ms along straight lines, so that notes on both sides stay as loud as they were."""
-LEVEL_FRAMES = 960
 STOP_FRAMES = 480
 SWAP_FRAMES = 960
 """Notes that an edit has taken away fade over 20 ms."""
@@ -51,20 +48,19 @@ class Mixer:
         self._head = Playhead(place(timeline or Timeline(120.0, 0.0), notes.layers))
         self._limiter = Limiter()
         self._voices: list[Voice] = []
-        self._levels = {name: part.level for name, part in PARTS.items()}
-        self._muted: frozenset[str] = frozenset()
-        self._parts = {name: Ramp(part.level) for name, part in PARTS.items()}
-        self._sides = {"standard": Ramp(1.0), "take": Ramp(0.0)}
-        self._master = Ramp(DEFAULT_MASTER_LEVEL)
-        self._pans = {name: _pan(part.pan) for name, part in PARTS.items()}
+        self._desk = Desk()
         self._scratch: Floats = np.zeros((2, 1), dtype=np.float32)
         self.playing = False
-        self.side: Side = "standard"
         self.clock = 0
         self.missed = 0
         self.changes: list[NoteChange] | None = None
 
     # What it is doing
+
+    @property
+    def side(self) -> Side:
+        """The side that is heard."""
+        return self._desk.side
 
     @property
     def timeline(self) -> Timeline:
@@ -155,26 +151,22 @@ class Mixer:
 
     def set_side(self, side: Side) -> None:
         """Hear the standard or the take from the next frame on, over a 10 ms crossing."""
-        if side not in HEARD_SIDES:
-            raise TimelineError("side", f"“{side}” cannot be heard by itself", "choose standard or take")
-        self.side = side
-        for name, ramp in self._sides.items():
-            ramp.to(1.0 if name == side else 0.0, SWITCH_FRAMES)
+        self._desk.set_side(side)
         self._retell()
 
     def set_level(self, part: str, level: float) -> None:
         """Gain of a part, clamped to 0..1, smoothed over 20 ms."""
-        self._levels[_known(part)] = min(1.0, max(0.0, level))
-        self._move(part)
+        self._desk.set_level(part, level)
+        self._retell()
 
     def set_muted(self, part: str, muted: bool) -> None:
         """Silence a part without losing its level; it runs on."""
-        self._muted = self._muted | {_known(part)} if muted else self._muted - {_known(part)}
-        self._move(part)
+        self._desk.set_muted(part, muted)
+        self._retell()
 
     def set_master(self, level: float) -> None:
         """Gain of all, clamped to 0..1, smoothed over 20 ms."""
-        self._master.to(min(1.0, max(0.0, level)), LEVEL_FRAMES)
+        self._desk.set_master(level)
 
     # Frames
 
@@ -231,7 +223,7 @@ class Mixer:
             self._choke(placed, offset)
         voice = Voice(placed, samples, gain, curve, wait=offset, off=offset + placed.end - placed.frame)
         self._voices.append(voice)
-        if self._audible(voice):
+        if self._desk.hears(voice.placed.event):
             self._tell(voice, True, done + offset)
         return voice
 
@@ -317,36 +309,14 @@ class Mixer:
             if alive:
                 living.append(voice)
         self._voices = living
-        self._sum(buses, out)
-
-    def _sum(self, buses: dict[int, Floats], out: Floats) -> None:
-        size = out.shape[1]
-        parts = {name: ramp.next(size) for name, ramp in self._parts.items()}
-        sides = {name: ramp.next(size) for name, ramp in self._sides.items()}
-        master = self._master.next(size)
-        for index in sorted(buses):
-            name, side = NAMES[index // len(BUS_SIDES)], BUS_SIDES[index % len(BUS_SIDES)]
-            bus = buses[index]
-            bus *= parts[name] if side == "both" else parts[name] * sides[side]
-            bus *= self._pans[name]
-            out += bus
-        out *= master
-
-    def _move(self, part: str) -> None:
-        self._parts[part].to(0.0 if part in self._muted else self._levels[part], LEVEL_FRAMES)
-        self._retell()
+        self._desk.add(buses, out)
 
     def _rest(self) -> None:
         """In silence every gain is where it is going."""
-        for ramp in (*self._parts.values(), *self._sides.values(), self._master):
-            ramp.jump()
+        self._desk.settle()
         self._limiter.reset()
 
     # Note changes for a MIDI port
-
-    def _audible(self, voice: Voice) -> bool:
-        event = voice.placed.event
-        return event.side in ("both", self.side) and self._parts[event.part].target > 0.0
 
     def _tell(self, voice: Voice, on: bool, offset: int) -> None:
         if self.changes is None or (voice.told is not None) == on:
@@ -362,19 +332,7 @@ class Mixer:
     def _retell(self) -> None:
         """After a switch or a mute: end the notes no longer heard, begin the held ones now heard."""
         for voice in self._voices:
-            if not self._audible(voice):
+            if not self._desk.hears(voice.placed.event):
                 self._tell(voice, False, 0)
             elif voice.held and voice.faded < 0 and not voice.placed.rings:
                 self._tell(voice, True, 0)
-
-
-def _pan(place_: float) -> npt.NDArray[np.float32]:
-    """Left and right gain (2, 1) of equal power, one each in the middle."""
-    angle = (place_ + 1.0) * np.pi / 4.0
-    return np.array([[np.cos(angle)], [np.sin(angle)]], dtype=np.float32) * np.float32(np.sqrt(2.0))
-
-
-def _known(part: str) -> str:
-    if part not in PARTS:
-        raise TimelineError(f"part {part}", "there is no such part", f"use one of {', '.join(PARTS)}")
-    return part

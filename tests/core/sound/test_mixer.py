@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from core.sound.bank import SAMPLE_RATE
+from core.sound.desk import SWITCH_FRAMES
 from core.sound.limiter import CEILING, LOOK_AHEAD
-from core.sound.mixer import MAX_VOICES, STOP_FRAMES, SWITCH_FRAMES, Mixer
+from core.sound.mixer import MAX_VOICES, STOP_FRAMES, Mixer
 from core.sound.voices import FADE_FRAMES
 from core.timeline import HEARD_SIDES, PARTS, Timeline, TimelineError, sort_events
 from tests.core.sound.fakes import Clicks, Nothing, Tones
@@ -355,6 +356,19 @@ def test_a_loop_shortened_away_by_an_edit_is_dropped():
     mixer.read(PERIOD)
     mixer.read(PERIOD)
     assert not mixer.playing
+
+
+def test_looping_on_and_on_gathers_nothing(bank_for):
+    tune = band(1, 240.0)
+    mixer = Mixer(bank_for(tune), tune)
+    mixer.set_loop((0.0, 4.0))
+    mixer.play()
+    counts = []
+    for _ in range(60):
+        listen(mixer, SAMPLE_RATE)
+        counts.append(mixer.voice_count)
+    assert max(counts[10:]) == max(counts[10:20])
+    assert mixer.playing
 
 
 def test_a_place_beyond_the_loop_is_played_to_the_end_of_the_form():
