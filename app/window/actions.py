@@ -38,7 +38,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("redo", "&Edit", "&Redo", ("Ctrl+Shift+Z", "Ctrl+Y")),
     ActionSpec("-", "&Edit", "-"),
     ActionSpec("edit_bar", "&Edit", "&Type over this bar", help="or simply type a chord", shown="Enter"),
-    ActionSpec("edit_standard", "&Edit", "Type the &standard of this bar", shown="Shift+Enter"),
+    ActionSpec("edit_standard", "&Edit", "Type the &standard of this bar", shown="Shift + Enter"),
     ActionSpec("edit_tune_text", "&Edit", "Type the tune of this &bar", ("Ctrl+M",), help="in ABC notes: B2 d2 ^f2 z2"),
     ActionSpec("tune_mode", "&Edit", "Write the tune on the &staff", ("M",), checkable=True),
     ActionSpec("-", "&Edit", "-"),

@@ -157,7 +157,7 @@ class KeyboardDialog(QDialog):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Keyboard")
-        self.resize(820, 640)
+        self.resize(940, 720)
         body = QWidget()
         body.setObjectName("panel")
         columns = QGridLayout(body)
@@ -170,6 +170,7 @@ class KeyboardDialog(QDialog):
             columns.addLayout(_column(items), 0, place, Qt.AlignmentFlag.AlignTop)
         area = QScrollArea()
         area.setWidgetResizable(True)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         area.setFrameShape(QScrollArea.Shape.NoFrame)
         area.setWidget(body)
         layout = QVBoxLayout(self)
@@ -199,6 +200,8 @@ def _balanced(groups: Groups) -> tuple[Groups, Groups]:
 def _column(groups: Groups) -> QGridLayout:
     grid = QGridLayout()
     grid.setVerticalSpacing(5)
+    grid.setColumnStretch(1, 1)
+    grid.setColumnMinimumWidth(0, 112)
     grid.setHorizontalSpacing(16)
     row = 0
     for name, items in groups:

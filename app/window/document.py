@@ -10,9 +10,6 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from core.chart import Chart
 from core.errors import ChangewrightError
-from core.files import OWN_ENDING, ending_of, load_chart, save_chart
-
-SAVABLE = (OWN_ENDING, ".txt")
 
 
 class SwapCharts(QUndoCommand):
@@ -96,19 +93,27 @@ class Document(QObject):
         self.path_changed.emit()
         self.changed.emit()
 
+    def adopt(self, path: Path) -> None:
+        """The chart came from this file."""
+        self._path = own_path(path)
+        self.path_changed.emit()
+
     def open(self, path: Path) -> tuple[str, ...] | None:
         """Read a file; returns what was guessed, or None (and a sentence in the message bar) when it cannot be read."""
+        from core.files import load_chart  # reading and writing wait until they are wanted
+
         try:
             chart, report = load_chart(path)
         except ChangewrightError as error:
             self.refused.emit(str(error))
             return None
-        # A foreign file is never written over: Save asks for a name of our own.
-        self.start(chart, path if ending_of(path) in SAVABLE else None)
+        self.start(chart, own_path(path))
         return report
 
     def save(self, path: Path) -> bool:
         """Write the chart, all or nothing; False (and a sentence in the message bar) when it cannot be written."""
+        from core.files import save_chart
+
         try:
             save_chart(self._chart, path)
         except ChangewrightError as error:
@@ -118,3 +123,10 @@ class Document(QObject):
         self.stack.setClean()
         self.path_changed.emit()
         return True
+
+
+def own_path(path: Path) -> Path | None:
+    """The path that Save may write to: a foreign file is never written over, Save asks for a name of our own."""
+    from core.files import OWN_ENDING, ending_of
+
+    return path if ending_of(path) in (OWN_ENDING, ".txt") else None

@@ -83,6 +83,12 @@ class FileControl(QObject):
             self.show_report()
         return True
 
+    def adopt(self, path: Path) -> None:
+        """The chart that is shown already came from this file."""
+        self._document.adopt(path)
+        self._settings.add_recent(str(path.resolve()))
+        self.recent_changed.emit()
+
     def show_report(self) -> None:
         """The guesses of the last file that was opened."""
         if not self._report[1]:

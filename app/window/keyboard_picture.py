@@ -70,6 +70,6 @@ class KeyboardPicture(QWidget):
             return
         black = ink == "key_black"
         brush.painter.setPen(brush.colour("on_second"))
-        brush.painter.setFont(font("sans", 9 if black or len(held[note]) > 2 else 10.5, "strong"))
+        brush.painter.setFont(font("sans", 8 if len(held[note]) > 2 else 9 if black else 10.5, "strong"))
         place = QRectF(area.left() - 4, area.bottom() - 16, area.width() + 8, 14)
         brush.painter.drawText(place, Qt.AlignmentFlag.AlignCenter, held[note])

@@ -1,196 +1,160 @@
-"""The window: puts the parts together and wires them. No musical decisions here."""
+"""The window, in two steps: the page with its chart is painted first, then everything round it is put in place.
+
+The first step loads only what the page needs (half the time from start to paint is loading); the second,
+:meth:`MainWindow.complete`, runs right after the first paint and hands over to :class:`app.window.workings.Workings`.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QShowEvent
-from PySide6.QtWidgets import QApplication, QMainWindow, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QMainWindow, QVBoxLayout, QWidget
 
-from app.window.background import Background, Pool
-from app.window.bar_control import BarControl
 from app.window.desk import Desk
-from app.window.dialogs import KeyboardDialog
 from app.window.document import Document
-from app.window.file_control import FileControl
-from app.window.form_strip import FormStrip
 from app.window.header import Header
-from app.window.menus import Menus
-from app.window.message_bar import MessageBar
 from app.window.page.page_model import Reading, page_model
 from app.window.page.page_view import PageView
 from app.window.page.system_painter import PageOptions
-from app.window.play_control import PlayControl
-from app.window.playback import Playback, Player
-from app.window.proposal_control import ProposalControl
-from app.window.proposals_panel import ProposalsPanel
-from app.window.reading import read_chart, summarise
 from app.window.settings import Settings
 from app.window.style import palette, style_sheet
 from app.window.theme import THEMES, Theme
-from app.window.transport import Transport
-from app.window.tune_control import TuneControl
-from core.chart import Chart, changed_bars
+from core.chart import Chart
 
-MakePlayer = Callable[[Callable[[dict[str, Any]], None]], Player]
-WARM_AFTER_MILLISECONDS = 350
+if TYPE_CHECKING:
+    from app.window.background import Background, Pool
+    from app.window.bar_control import BarControl
+    from app.window.file_control import FileControl
+    from app.window.form_strip import FormStrip
+    from app.window.menus import Menus
+    from app.window.message_bar import MessageBar
+    from app.window.play_control import PlayControl
+    from app.window.playback import Playback, Player
+    from app.window.proposal_control import ProposalControl
+    from app.window.proposals_panel import ProposalsPanel
+    from app.window.transport import Transport
+    from app.window.tune_control import TuneControl
+    from app.window.workings import Workings
+
+    MakePlayer = Callable[[Callable[[dict[str, Any]], None]], Player]
+
 VIEW_SWITCHES = ("show_staff", "show_numerals", "show_threads")
+MENU_HEIGHT, FOOT_HEIGHT = 30, 118  # held free until menus and transport are there
+LEAST_SIZE, USUAL_SIZE = QSize(760, 520), QSize(1280, 800)
 
 
 class MainWindow(QMainWindow):
-    """Everything on screen."""
+    """Everything on screen. The parts below are there after :meth:`complete`."""
 
-    painted = Signal()  # once, after the first paint with a chart
+    painted = Signal()  # once, when the page has been painted with its chart
+    completed = Signal()  # once, when everything else is there
+
+    background: Background
+    playback: Playback
+    panel: ProposalsPanel
+    transport: Transport
+    strip: FormStrip
+    message: MessageBar
+    files: FileControl
+    bars: BarControl
+    tune: TuneControl
+    proposals: ProposalControl
+    play: PlayControl
+    menus: Menus
 
     def __init__(self, chart: Chart, settings: Settings, pool: Pool, make_player: MakePlayer) -> None:
         super().__init__()
-        self.settings = settings
+        self.settings, self.pool, self.make_player = settings, pool, make_player
         self.theme = self._wanted_theme()
         self.document = Document(chart, self)
         self.desk = Desk(self.document, self)
-        self.background = Background(pool, self)
-        self.playback = Playback(make_player, self.background, self)
         self.reading = Reading()
+        self.workings: Workings | None = None
+        self._shown = False
         self._make_parts()
         self._arrange()
-        self._make_controls()
-        self.menus = Menus(self)
-        self._connect()
-        self.apply_theme()
-        self.setAcceptDrops(True)
-        self.setMinimumSize(QSize(760, 520))
-        self.resize(1280, 800)
-        self._show_title()
-        self._show_page()
-        self._first_show = True
+        self._paint_theme()
+        self.setMinimumSize(LEAST_SIZE)
+        self.resize(USUAL_SIZE)
+        self.show_title()
+        self.show_page()
 
-    # --- putting together ------------------------------------------------------------------------------------------
+    # --- the first step --------------------------------------------------------------------------------------------
 
     def _make_parts(self) -> None:
         self.header = Header()
         self.page = PageView(self.theme)
-        self.panel = ProposalsPanel(self.theme, self.settings.get("boldness"))
-        self.transport, self.strip = Transport(self.theme), FormStrip(self.theme)
-        self.message = MessageBar()
-        self.page.set_options(self._page_options())
+        self.page.set_options(self.page_options())
         self.page.set_zoom(self.settings.get("zoom"))
+        self.page.setMinimumWidth(400)
+        self.page.first_painted.connect(self._on_first_paint, Qt.ConnectionType.QueuedConnection)
 
     def _arrange(self) -> None:
         room = QWidget()
         room.setObjectName("room")
-        self.splitter = QSplitter(Qt.Orientation.Horizontal)
-        self.splitter.addWidget(self.page)
-        self.splitter.addWidget(self.panel)
-        self.splitter.setStretchFactor(0, 1)
-        self.splitter.setHandleWidth(14)
-        self.splitter.setChildrenCollapsible(False)
-        self.panel.setMinimumWidth(300)
-        self.page.setMinimumWidth(400)
-        middle = QVBoxLayout()
-        middle.setContentsMargins(24, 0, 24, 12)
-        middle.setSpacing(6)
-        middle.addWidget(self.message)
-        middle.addWidget(self.splitter, 1)
-        foot = QWidget()
-        foot.setObjectName("foot")
-        foot.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        low = QVBoxLayout(foot)
-        low.setContentsMargins(0, 2, 0, 4)
-        low.setSpacing(2)
-        low.addWidget(self.transport)
-        low.addWidget(self.strip)
+        self.side_place, self.foot = QWidget(), QWidget()
+        self.foot.setObjectName("foot")
+        self.foot.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.foot.setMinimumHeight(FOOT_HEIGHT)
+        self.middle = QHBoxLayout()
+        self.middle.setContentsMargins(24, 0, 24, 12)
+        self.middle.setSpacing(14)
+        self.middle.addWidget(self.page, 1)
+        self.middle.addWidget(self.side_place)
         layout = QVBoxLayout(room)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.header)
-        layout.addLayout(middle, 1)
-        layout.addWidget(foot)
+        layout.addLayout(self.middle, 1)
+        layout.addWidget(self.foot)
+        room.setContentsMargins(0, MENU_HEIGHT, 0, 0)
         self.setCentralWidget(room)
 
-    def _make_controls(self) -> None:
-        self.files = FileControl(self.document, self.desk, self.settings, self.background, self)
-        self.bars = BarControl(self.desk, self.page, self)
-        self.tune = TuneControl(self.desk, self.page, self)
-        self.proposals = ProposalControl(self.desk, self.panel, self.background, self.playback, self)
-        self.play = PlayControl(self.desk, self.playback, self.transport, self.page, self.strip, self.settings, self)
-        self.proposals.set_style(self.settings.get("chord_style"))
+    def panel_width(self) -> int:
+        """How wide the proposals are: as they were left, or a share of the window."""
+        return self.settings.get("panel_width") or min(430, max(340, self.width() * 27 // 100))
 
-    def _connect(self) -> None:
-        self.page.selection_moved.connect(self.desk.select)
-        self.strip.bar_chosen.connect(self._on_strip)
-        self.desk.chart_changed.connect(self._on_chart)
-        self.desk.selected.connect(self._on_selected)
-        self.document.path_changed.connect(self._show_title)
-        self.document.replaced.connect(self._on_replaced)
-        self.header.details_wanted.connect(self.files.details)
-        self.header.take_chosen.connect(self.desk.look_at)
-        self.header.reference_chosen.connect(self._choose_reference)
-        self.panel.boldness_moved.connect(lambda value: self.settings.set("boldness", value))
-        self.tune.moved.connect(self._on_tune)
-        self.tune.left.connect(lambda: self.menus.set_checked("tune_mode", False))
-        self.settings.changed.connect(self._on_setting)
-        for source in (self.document.refused, self.background.failed, self.playback.said, self.files.said,
-                       self.proposals.said, self.play.said):  # fmt: skip
-            source.connect(self.message.say)
-        QGuiApplication.styleHints().colorSchemeChanged.connect(lambda _scheme: self.apply_theme())
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self._shown:
+            self._shown = True
+            self.side_place.setFixedWidth(self.panel_width())
+            self.page.setFocus(Qt.FocusReason.OtherFocusReason)
 
-    # --- what changes ----------------------------------------------------------------------------------------------
+    def _on_first_paint(self) -> None:
+        self.painted.emit()
+        QTimer.singleShot(0, self.complete)
 
-    def _on_chart(self) -> None:
-        self._show_page()
-        self._ask_reading()
-        self.proposals.ask()
+    def complete(self) -> None:
+        """The second step: panel, transport, menus, controls."""
+        if self.workings is not None:
+            return
+        from app.window.workings import Workings
 
-    def _on_replaced(self) -> None:
-        self.reading = Reading()
-        self.playback.stop()
-        self.page.set_playhead(None)
-        self.page.set_selection(self.desk.selection)
+        self.workings = Workings(self)
+        self.workings.start()
+        self.completed.emit()
 
-    def _on_selected(self) -> None:
-        self.page.set_slot_onset(self.bars.selected_slot_onset())
-        self.page.set_selection(self.desk.selection)
-        self.strip.set_selected(self.desk.selection.first, self.desk.selection.last)
-        self.play.seek_selection()
-        self.proposals.ask()
+    # --- what is shown ---------------------------------------------------------------------------------------------
 
-    def _on_strip(self, bar: int, extend: bool) -> None:
-        self.desk.select(self.desk.selection.moved_to(bar, len(self.desk.form.bars), extend))
-
-    def _show_page(self) -> None:
+    def show_page(self) -> None:
+        """Show the chart as it is."""
         chart, name = self.desk.chart, self.desk.take_name
         self.header.show_chart(chart, name)
         self.page.set_model(page_model(chart, name, self.reading, self.settings.get("chord_style")))
-        changed = frozenset(changed_bars(chart, self.desk.take)) if self.desk.take else frozenset()
-        self.strip.set_form(self.desk.form, self.reading.tension, changed)
-        self.strip.set_selected(self.desk.selection.first, self.desk.selection.last)
 
-    def _ask_reading(self) -> None:
-        self.background.ask("reading", self._on_reading, read_chart, self.desk.chart, self.desk.take_name)
-        self.background.ask("summary", self.transport.summary.setText, summarise, self.desk.chart, self.desk.take_name)
-
-    def _on_reading(self, reading: Reading) -> None:
-        self.reading = reading
-        self.proposals.set_reading(reading)
-        self._show_page()
-
-    def _on_tune(self) -> None:
-        self.menus.set_checked("tune_mode", self.tune.on)
-        self.menus.show_hint(self.tune.words() if self.tune.on else "")
-
-    def _choose_reference(self, name: str) -> None:
-        from core.edit import choose_reference
-
-        self.desk.edit("choose the standard", choose_reference, name)
-
-    def _show_title(self) -> None:
+    def show_title(self) -> None:
+        """Name the window after the tune and its file, with a star while something is not saved."""
         path = self.document.path
         self.setWindowTitle(f"{self.document.chart.title}[*]" + (f" · {path.name}" if path else "") + " – Changewright")
         self.setWindowModified(self.document.is_dirty)
 
-    # --- looks -----------------------------------------------------------------------------------------------------
+    def page_options(self) -> PageOptions:
+        """What the reader wants to see."""
+        return PageOptions(*(self.settings.get(name) for name in VIEW_SWITCHES))
 
     def _wanted_theme(self) -> Theme:
         wanted = self.settings.get("theme")
@@ -199,57 +163,29 @@ class MainWindow(QMainWindow):
             wanted = "dark" if dark else "light"
         return THEMES[wanted]
 
-    def apply_theme(self) -> None:
-        """Paint everything in the wanted theme."""
-        self.theme = self._wanted_theme()
+    def _paint_theme(self) -> None:
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.setPalette(palette(self.theme))
         self.setStyleSheet(style_sheet(self.theme))
+
+    def apply_theme(self) -> None:
+        """Paint everything in the wanted theme."""
+        self.theme = self._wanted_theme()
+        self._paint_theme()
         for part in (self.page, self.panel, self.transport, self.strip):
             part.set_theme(self.theme)
-
-    def _page_options(self) -> PageOptions:
-        return PageOptions(*(self.settings.get(name) for name in VIEW_SWITCHES))
-
-    def _on_setting(self, key: str) -> None:
-        if key == "theme":
-            self.apply_theme()
-        elif key in VIEW_SWITCHES:
-            self.page.set_options(self._page_options())
-        elif key == "chord_style":
-            self.proposals.set_style(self.settings.get("chord_style"))
-            self._show_page()
 
     def zoom(self, factor: float | None) -> None:
         """Scale the page by a factor, or (None) to the usual size."""
         self.page.set_zoom(1.0 if factor is None else self.page.zoom * factor)
         self.settings.set("zoom", self.page.zoom)
 
-    def show_keyboard(self) -> None:
-        """Every command and its keys."""
-        KeyboardDialog(self).open()
-
     def action(self, identifier: str) -> QAction:
         """A command by its id in the table."""
         return self.menus.actions[identifier]
 
     # --- the system's events ---------------------------------------------------------------------------------------
-
-    def showEvent(self, event: QShowEvent) -> None:
-        super().showEvent(event)
-        if self._first_show:
-            self._first_show = False
-            panel = self.settings.get("panel_width") or min(430, max(340, self.width() * 27 // 100))
-            self.splitter.setSizes([self.splitter.width() - panel, panel])
-            self.page.setFocus(Qt.FocusReason.OtherFocusReason)
-            QTimer.singleShot(0, self._after_first_paint)
-
-    def _after_first_paint(self) -> None:
-        self.painted.emit()
-        self._ask_reading()
-        self.proposals.start()
-        QTimer.singleShot(WARM_AFTER_MILLISECONDS, self.playback.warm)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if any(url.isLocalFile() for url in event.mimeData().urls()):
@@ -261,15 +197,8 @@ class MainWindow(QMainWindow):
             event.acceptProposedAction()
             QTimer.singleShot(0, lambda: self.files.open(path))
 
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.WindowStateChange:
-            self.page.viewport().update()
-
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self.files.may_leave():
+        if self.workings is not None and not self.workings.may_close():
             event.ignore()
             return
-        self.settings.set("panel_width", self.panel.width())
-        self.playback.close()
         event.accept()

@@ -1,21 +1,25 @@
-"""One quiet line for what the user should know: what is wrong, where, what to do. It goes when it has been read."""
+"""One quiet line for what the user should know: what is wrong, where, what to do. It goes when it has been read.
+
+It lies over the foot of the page, so that nothing moves when it comes.
+"""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from app.window.fonts import font
 
 MILLISECONDS_PER_CHARACTER = 90
 LEAST_MILLISECONDS = 6000
+MARGIN = 8
 
 
 class MessageBar(QFrame):
     """Shows one sentence at a time."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, over: QWidget) -> None:
+        super().__init__(over)
         self.setObjectName("message")
         self._label = QLabel(self)
         self._label.setFont(font("sans", 14))
@@ -34,16 +38,30 @@ class MessageBar(QFrame):
         self._timer.setSingleShot(True)
         self._timer.timeout.connect(self.hide)
         self.setAccessibleName("Message")
+        over.installEventFilter(self)
         self.hide()
 
     @property
     def text(self) -> str:
         """What is said, "" when nothing is."""
-        return self._label.text() if self.isVisibleTo(self.parentWidget()) else ""
+        return "" if self.isHidden() else self._label.text()
 
     def say(self, sentence: str) -> None:
         """Show a sentence for as long as it takes to read it."""
         self._label.setText(sentence)
         self.setAccessibleDescription(sentence)
+        self._place()
         self.show()
+        self.raise_()
         self._timer.start(max(LEAST_MILLISECONDS, MILLISECONDS_PER_CHARACTER * len(sentence)))
+
+    def _place(self) -> None:
+        width = self.parentWidget().width() - 2 * MARGIN
+        height = self.heightForWidth(width) if self.hasHeightForWidth() else self.sizeHint().height()
+        height = max(height, self.minimumSizeHint().height())
+        self.setGeometry(MARGIN, self.parentWidget().height() - height - MARGIN, width, height)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Resize and not self.isHidden():
+            self._place()
+        return super().eventFilter(watched, event)

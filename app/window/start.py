@@ -5,7 +5,8 @@ from __future__ import annotations
 import signal
 import sys
 from collections.abc import Callable
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QGuiApplication
@@ -14,12 +15,11 @@ from PySide6.QtWidgets import QApplication, QStyleFactory
 from app.window.background import ThreadPool
 from app.window.fonts import font, load_fonts
 from app.window.main_window import MainWindow
-from app.window.playback import Player
 from app.window.settings import APPLICATION, ORGANISATION, Settings
-from core.chart import Chart
-from core.edit import new_chart
-from core.key import Key
-from core.meter import Meter
+
+if TYPE_CHECKING:
+    from app.window.playback import Player
+    from core.chart import Chart
 
 WAKE_MILLISECONDS = 200  # Python sees Ctrl+C only when it runs
 
@@ -39,7 +39,24 @@ def make_application(arguments: list[str]) -> QApplication:
 
 def blank_chart() -> Chart:
     """What the window shows when no file is given."""
+    from core.edit import new_chart
+    from core.key import Key
+    from core.meter import Meter
+
     return new_chart("Untitled", Key(0), Meter(), 32)
+
+
+def first_chart(path: str | None) -> Chart | None:
+    """The chart of one of our own files, to be painted first; None for any other, which is opened by the window."""
+    if path is None or not path.endswith(".json"):
+        return None
+    from core.chart_json import chart_from_json
+    from core.errors import ChangewrightError
+
+    try:
+        return chart_from_json(Path(path).read_text(encoding="utf-8-sig"))
+    except (ChangewrightError, OSError, ValueError):
+        return None  # the window opens it again and says what is wrong
 
 
 def make_player(on_event: Callable[[dict[str, Any]], None]) -> Player:
@@ -53,9 +70,9 @@ def run(path: str | None) -> int:
     """Show the window until it is closed."""
     application = make_application(sys.argv[:1])
     pool = ThreadPool()
-    window = MainWindow(blank_chart(), Settings(), pool, make_player)
-    if path is not None:
-        window.files.open(path)
+    chart = first_chart(path)
+    window = MainWindow(chart or blank_chart(), Settings(), pool, make_player)
+    window.completed.connect(lambda: _after_start(window, path, chart))
     window.show()
     signal.signal(signal.SIGINT, lambda _signal, _frame: window.close())
     wake = QTimer()
@@ -64,3 +81,13 @@ def run(path: str | None) -> int:
     code = application.exec()
     pool.finish()
     return code
+
+
+def _after_start(window: MainWindow, path: str | None, chart: Chart | None) -> None:
+    """Name the file that is shown already, or open the one that is not."""
+    if path is None:
+        window.desk.select_row("standard")
+    elif chart is not None:
+        window.files.adopt(Path(path))
+    else:
+        window.files.open(path)

@@ -36,10 +36,10 @@ QPushButton[flat_words="true"]::menu-indicator { image: none; width: 0; }
 QPushButton#refused { padding-left: 0; }
 QPushButton[chooser="true"] { color: $ink; }
 QPushButton[chooser_second="true"] { color: $second; }
-QLineEdit, QSpinBox, QComboBox, QPlainTextEdit, QListWidget {
+QLineEdit, QPlainTextEdit {
   background: $card_chosen; color: $ink; border: 1px solid $edge; border-radius: 4px; padding: 3px 6px;
   selection-background-color: $second; selection-color: $on_second; }
-QLineEdit:focus, QSpinBox:focus, QComboBox:focus, QPlainTextEdit:focus { border: 1px solid $second; }
+QLineEdit:focus, QPlainTextEdit:focus { border: 1px solid $second; }
 QComboBox QAbstractItemView { background: $card; color: $ink; border: 1px solid $edge;
   selection-background-color: $second_wash; selection-color: $ink; }
 QSpinBox QLineEdit, QComboBox QLineEdit { background: transparent; border: none; padding: 0; }
@@ -66,8 +66,6 @@ QSlider#boldness::groove:horizontal, QSlider#boldness::sub-page:horizontal { bac
 QSlider#boldness::handle:horizontal { width: 13px; height: 13px; margin: -5px 0; border-radius: 6px; background: $second; }
 QProgressBar { background: $foot; border: 1px solid $edge; border-radius: 4px; height: 14px; text-align: center; color: $ink; }
 QProgressBar::chunk { background: $second; border-radius: 3px; }
-QTableWidget { background: $card; color: $ink; border: 1px solid $edge; gridline-color: transparent; }
-QHeaderView::section { background: $desk; color: $label; border: none; padding: 4px; }
 QCheckBox, QRadioButton { color: $ink; }
 """)
 

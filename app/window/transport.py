@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF, QWheelEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QSizePolicy, QSlider, QVBoxLayout, QWidget
 
@@ -11,6 +11,7 @@ from app.window.page.brush import Brush
 from app.window.theme import Theme
 from core.chart import TEMPO_RANGE
 
+ADVICE_MILLISECONDS = 20_000
 PARTS = (("piano", "piano"), ("bass", "bass"), ("drums", "drums"), ("tune", "tune"))
 
 
@@ -230,9 +231,10 @@ class Transport(QWidget):
             self.sliders[part].blockSignals(False)
 
     def show_advice(self, words: str) -> None:
-        """One line about hearing, until it is said once."""
+        """One line about hearing, for as long as it takes to read it."""
         self.advice.setText(words)
         self.advice.setVisible(bool(words))
+        QTimer.singleShot(ADVICE_MILLISECONDS, self.advice, self.advice.hide)
 
 
 def _small(text: str) -> QLabel:

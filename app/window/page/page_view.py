@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QAbstractScrollArea, QWidget
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
 
 from app.window.page.brush import Brush
 from app.window.page.chord_text import spoken
@@ -30,12 +30,14 @@ from app.window.selection import Selection
 from app.window.theme import Theme
 
 USUAL_WIDTH, MAX_FIT = 1040.0, 1.28  # a wider page is printed larger, up to this
+FUNCTION_WORDS = {"T": "tonic", "S": "subdominant", "D": "dominant", "N": "no function of its own"}
 TYPING_STARTS = "ABCDEFGN%~("
 
 
 class PageView(QAbstractScrollArea):
     """The page. Its zoom is 1.0 for the usual size, larger for reading from a distance."""
 
+    first_painted = Signal()  # once, when a chart has been seen
     selection_moved = Signal(object)  # Selection
     chord_stepped = Signal(int)  # next or previous chord: 1 or -1
     typing_started = Signal(str, str)  # row, first characters ("" opens what is there)
@@ -53,6 +55,7 @@ class PageView(QAbstractScrollArea):
         self._caret: float | None = None
         self._chosen_note: int | None = None
         self._slot_onset: object = None
+        self._seen = False
         self.tune_mode = False
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -205,6 +208,13 @@ class PageView(QAbstractScrollArea):
         return QRectF(x * self._zoom - 2, top * self._zoom - scroll, 4,
                       (lanes.threads_bottom + 8 - lanes.staff_top + 12) * self._zoom)  # fmt: skip
 
+    def _caret_strip(self, onset: float) -> QRectF:
+        """The caret's place on the staff: a little before the note that would stand there."""
+        strip = self._playhead_strip(onset)
+        lanes = self._geometry.system_of(self._geometry.bar_index_at(onset)).lanes
+        height = (lanes.staff_bottom - lanes.staff_top + 24) * self._zoom
+        return QRectF(strip.left() - 4 * self._zoom, strip.top(), strip.width(), height)
+
     # --- painting --------------------------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -214,14 +224,17 @@ class PageView(QAbstractScrollArea):
         draw_paper(brush, QRectF(self.viewport().rect()))
         if self._model is not None:
             painter.setClipRect(event.rect())
-            areas = self._selected_areas()
+            areas = [] if self.tune_mode else self._selected_areas()
             draw_wash(brush, areas)
             self._paint_systems(painter, event)
             draw_frames(brush, areas, focused=self.hasFocus())
-            if areas and not self.tune_mode:
+            if areas:
                 self._paint_active_row(brush)
             self._paint_marks(brush)
         painter.end()
+        if self._model is not None and not self._seen:
+            self._seen = True
+            self.first_painted.emit()
 
     def _paint_systems(self, painter: QPainter, event: QPaintEvent) -> None:
         assert self._model is not None
@@ -293,16 +306,19 @@ class PageView(QAbstractScrollArea):
     def _paint_marks(self, brush: Brush) -> None:
         if self._loop is not None:
             self._paint_loop(brush, *self._loop)
-        for onset, ink in ((self._caret, "second"), (self._playhead, "playhead")):
-            if onset is not None and self._geometry.systems:
-                draw_upright(brush, self._playhead_strip(onset), ink)
+        if not self._geometry.systems:
+            return
+        if self._caret is not None:
+            draw_upright(brush, self._caret_strip(self._caret), "second")
+        if self._playhead is not None:
+            draw_upright(brush, self._playhead_strip(self._playhead), "playhead")
 
     def _paint_loop(self, brush: Brush, start: float, end: float) -> None:
         for system in self._geometry.systems:
             first, last = system.bars[0], system.bars[-1]
             left, right = max(start, float(first.start)), min(end, float(last.start + last.length))
             if left < right:
-                y = system.top * self._zoom - self.verticalScrollBar().value() + 5
+                y = system.top * self._zoom - self.verticalScrollBar().value() + 1
                 x1, x2 = self._edge(system.bars, left, first.x), self._edge(system.bars, right, last.right)
                 draw_loop(brush, x1 * self._zoom, x2 * self._zoom, y, opens=left == start, closes=right == end)
 
@@ -311,6 +327,14 @@ class PageView(QAbstractScrollArea):
         return next((bar.x for bar in bars if float(bar.start) == onset), default)
 
     # --- hands -----------------------------------------------------------------------------------------------
+
+    def viewportEvent(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent) and self._model is not None:
+            place = self.to_page(QPointF(event.pos()))
+            bar = self._geometry.bar_at(place.x(), place.y())
+            QToolTip.showText(event.globalPos(), tip_of(self._model.bars[bar.index]) if bar else "", self.viewport())
+            return True
+        return super().viewportEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay_out()
@@ -393,6 +417,17 @@ class PageView(QAbstractScrollArea):
         other = self._geometry.systems[max(0, min(len(self._geometry.systems) - 1, system.index + step))]
         middle = self._geometry.bar_box(head).x + 1
         return min(other.bars, key=lambda bar: abs(bar.x - middle)).index
+
+
+def tip_of(bar: BarView) -> str:
+    """What a bar says in full when the pointer rests on it."""
+    lines = [f"Bar {bar.number}" + (", locked" if bar.locked else "")]
+    for name, slots in (("Standard", bar.standard), ("Take", bar.take if bar.changed else ())):
+        said = [
+            f"{slot.parts.text} {slot.numeral} ({FUNCTION_WORDS[slot.function]})" for slot in slots if slot.function
+        ]
+        lines += [f"{name}: {', '.join(said)}"] if said else []
+    return "\n".join([*lines, *(words for _, words in bar.seams)])
 
 
 def describe_bar(bar: BarView, has_take: bool) -> str:

@@ -18,6 +18,7 @@ from app.window.page.thread_painter import draw_threads
 STANDARD_SIZE, TAKE_SIZE = 23.0, 25.0
 SEAM_SIZE, SMALLEST_SEAM = 12.0, 10.0
 UNDERLINE = 24.0
+NUMERAL_LIFT = 20.0  # over the baseline of its chord
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,10 +141,8 @@ def _draw_row(brush: Brush, place: BarBox, slots: tuple[SlotView, ...], baseline
         if standard or not slot.quiet:
             draw_function(brush, x, baseline + 6.5, slot.function, min(UNDERLINE, until - x))
         if numerals and slot.numeral:
-            x_numeral = x + UNDERLINE + 6
-            room = until - x_numeral
-            if metrics("sans", 11).horizontalAdvance(slot.numeral) <= room:
-                brush.text(x_numeral, baseline + 10.5, slot.numeral, "label", "sans", 11)
+            shown = metrics("sans", 11).elidedText(slot.numeral, Qt.TextElideMode.ElideRight, until - x)
+            brush.text(x, baseline - NUMERAL_LIFT, shown, "label", "sans", 11)
 
 
 def _draw_slot(brush: Brush, x: float, baseline: float, slot: SlotView, size: float, ink: str, weight: str) -> float:

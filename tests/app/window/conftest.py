@@ -86,6 +86,7 @@ def window(qtbot: QtBot, settings: Settings, players: list[FakePlayer]) -> Itera
     qtbot.addWidget(made, before_close_func=lambda w: w.document.stack.setClean())
     made.show()
     qtbot.waitExposed(made)
+    made.complete()
     qtbot.waitUntil(lambda: bool(made.reading.tension))
     yield made
     made.document.stack.setClean()

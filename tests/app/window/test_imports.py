@@ -32,7 +32,7 @@ window.painted.connect(painted)
 window.show()
 for _ in range(400):
     application.processEvents()
-    if window.reading.tension and window.panel._answer and window.panel.keyboard._piano.notes:
+    if window.workings and window.reading.tension and window.panel._answer and window.panel.keyboard._piano.notes:
         break
     import time; time.sleep(0.01)
 window.action("play").trigger()

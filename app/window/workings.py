@@ -1,0 +1,189 @@
+"""What makes the window work: the parts round the page and the controls, put together and wired. No musical decisions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QSplitter, QVBoxLayout
+
+from app.window.background import Background
+from app.window.bar_control import BarControl
+from app.window.file_control import FileControl
+from app.window.form_strip import FormStrip
+from app.window.menus import Menus
+from app.window.message_bar import MessageBar
+from app.window.page.page_model import Reading
+from app.window.play_control import PlayControl
+from app.window.playback import Playback
+from app.window.proposal_control import ProposalControl
+from app.window.proposals_panel import ProposalsPanel
+from app.window.reading import read_chart, summarise
+from app.window.transport import Transport
+from app.window.tune_control import TuneControl
+from core.chart import changed_bars
+
+if TYPE_CHECKING:
+    from app.window.main_window import MainWindow
+
+WARM_AFTER_MILLISECONDS = 250
+
+
+class Workings(QObject):
+    """Made once, after the first paint."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        window.background = Background(window.pool, window)
+        window.playback = Playback(window.make_player, window.background, window)
+        self._make_parts(window)
+        self._arrange(window)
+        self._make_controls(window)
+        window.menus = Menus(window)
+        window.centralWidget().setContentsMargins(0, 0, 0, 0)
+        window.setAcceptDrops(True)
+        self._connect(window)
+
+    def _make_parts(self, w: MainWindow) -> None:
+        w.panel = ProposalsPanel(w.theme, w.settings.get("boldness"))
+        w.transport, w.strip = Transport(w.theme), FormStrip(w.theme)
+        w.message = MessageBar(w.page.viewport())
+        w.panel.setMinimumWidth(300)
+
+    def _arrange(self, w: MainWindow) -> None:
+        width = w.panel_width()
+        w.middle.removeWidget(w.side_place)
+        w.side_place.deleteLater()
+        splitter = QSplitter(Qt.Orientation.Horizontal)
+        splitter.setHandleWidth(14)
+        splitter.setChildrenCollapsible(False)
+        w.middle.addWidget(splitter, 1)
+        splitter.addWidget(w.page)
+        splitter.addWidget(w.panel)
+        splitter.setStretchFactor(0, 1)
+        splitter.setSizes([max(400, w.width() - 62 - width), width])
+        low = QVBoxLayout(w.foot)
+        low.setContentsMargins(0, 2, 0, 4)
+        low.setSpacing(2)
+        low.addWidget(w.transport)
+        low.addWidget(w.strip)
+        w.page.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _make_controls(self, w: MainWindow) -> None:
+        w.files = FileControl(w.document, w.desk, w.settings, w.background, w)
+        w.bars = BarControl(w.desk, w.page, w)
+        w.tune = TuneControl(w.desk, w.page, w)
+        w.proposals = ProposalControl(w.desk, w.panel, w.background, w.playback, w)
+        w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w)
+        w.proposals.set_style(w.settings.get("chord_style"))
+
+    def _connect(self, w: MainWindow) -> None:
+        w.page.selection_moved.connect(w.desk.select)
+        w.strip.bar_chosen.connect(self._on_strip)
+        w.desk.chart_changed.connect(self._on_chart)
+        w.desk.selected.connect(self._on_selected)
+        w.document.path_changed.connect(w.show_title)
+        w.document.replaced.connect(self._on_replaced)
+        w.header.details_wanted.connect(w.files.details)
+        w.header.take_chosen.connect(w.desk.look_at)
+        w.header.reference_chosen.connect(self._choose_reference)
+        w.panel.boldness_moved.connect(lambda value: w.settings.set("boldness", value))
+        w.tune.moved.connect(self._on_tune)
+        w.tune.left.connect(lambda: w.menus.set_checked("tune_mode", False))
+        w.settings.changed.connect(self._on_setting)
+        for source in (
+            w.document.refused,
+            w.background.failed,
+            w.playback.said,
+            w.files.said,
+            w.proposals.said,
+            w.play.said,
+        ):
+            source.connect(w.message.say)
+        QGuiApplication.styleHints().colorSchemeChanged.connect(self._on_scheme)
+
+    def start(self) -> None:
+        """Ask the first questions and start the player."""
+        self._show_strip()
+        self._ask_reading()
+        self._window.proposals.start()
+        QTimer.singleShot(WARM_AFTER_MILLISECONDS, self._window.playback, self._window.playback.warm)
+
+    # --- what follows what -----------------------------------------------------------------------------------------
+
+    def _on_chart(self) -> None:
+        self._window.show_page()
+        self._show_strip()
+        self._ask_reading()
+        self._window.proposals.ask()
+
+    def _on_replaced(self) -> None:
+        w = self._window
+        w.reading = Reading()
+        w.playback.stop()
+        w.page.set_playhead(None)
+        w.page.set_selection(w.desk.selection)
+
+    def _on_selected(self) -> None:
+        w = self._window
+        w.page.set_slot_onset(w.bars.selected_slot_onset())
+        w.page.set_selection(w.desk.selection)
+        w.strip.set_selected(w.desk.selection.first, w.desk.selection.last)
+        w.play.seek_selection()
+        w.proposals.ask()
+
+    def _on_strip(self, bar: int, extend: bool) -> None:
+        desk = self._window.desk
+        desk.select(desk.selection.moved_to(bar, len(desk.form.bars), extend))
+
+    def _show_strip(self) -> None:
+        w = self._window
+        changed = frozenset(changed_bars(w.desk.chart, w.desk.take)) if w.desk.take else frozenset()
+        w.strip.set_form(w.desk.form, w.reading.tension, changed)
+        w.strip.set_selected(w.desk.selection.first, w.desk.selection.last)
+
+    def _ask_reading(self) -> None:
+        w = self._window
+        w.background.ask("reading", self._on_reading, read_chart, w.desk.chart, w.desk.take_name)
+        w.background.ask("summary", w.transport.summary.setText, summarise, w.desk.chart, w.desk.take_name)
+
+    def _on_reading(self, reading: Reading) -> None:
+        w = self._window
+        w.reading = reading
+        w.proposals.set_reading(reading)
+        w.show_page()
+        self._show_strip()
+
+    def _on_tune(self) -> None:
+        w = self._window
+        w.menus.set_checked("tune_mode", w.tune.on)
+        w.menus.show_hint(w.tune.words() if w.tune.on else "")
+
+    def _choose_reference(self, name: str) -> None:
+        from core.edit import choose_reference
+
+        self._window.desk.edit("choose the standard", choose_reference, name)
+
+    def _on_scheme(self, _scheme: object) -> None:
+        self._window.apply_theme()
+
+    def _on_setting(self, key: str) -> None:
+        w = self._window
+        if key == "theme":
+            w.apply_theme()
+        elif key in ("show_staff", "show_numerals", "show_threads"):
+            w.page.set_options(w.page_options())
+        elif key == "chord_style":
+            w.proposals.set_style(w.settings.get("chord_style"))
+            w.show_page()
+
+    def may_close(self) -> bool:
+        """Ask about what is not saved, keep what is to be kept, end the player."""
+        w = self._window
+        if not w.files.may_leave():
+            return False
+        w.settings.set("panel_width", w.panel.width())
+        w.playback.close()
+        return True

@@ -1,0 +1,120 @@
+"""Pictures of the real window, for looking at: ``python -m tests.tools.screenshots [CHART]`` fills tests/output/.
+
+Both themes at 1280×800 and 1920×1080: a proposal selected, a bar being typed in, an unreadable chord, the refused
+ones opened, the tune being written, the keyboard help. Nothing is asserted here; the eye decides.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.window.background import ThreadPool
+from app.window.dialogs import KeyboardDialog, TuneDialog
+from app.window.main_window import MainWindow
+from app.window.settings import Settings
+from app.window.start import make_application
+from core.files import load_chart
+
+ROOT = Path(__file__).parents[2]
+OUTPUT = ROOT / "tests" / "output"
+SIZES = ((1280, 800), (1920, 1080))
+BAR = 3
+
+
+class SilentPlayer:
+    """Takes every command and plays nothing."""
+
+    def __getattr__(self, name: str) -> Callable[..., float]:
+        return lambda *_arguments, **_words: 0.0
+
+
+def settle(seconds: float = 0.5) -> None:
+    """Let timers and background answers come in."""
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        QApplication.processEvents()
+        time.sleep(0.01)
+
+
+def save(widget: QWidget, name: str) -> None:
+    """Write one picture."""
+    OUTPUT.mkdir(exist_ok=True)
+    widget.grab().save(str(OUTPUT / f"{name}.png"))
+
+
+def pictures(window: MainWindow, name: str) -> None:
+    """One window in one theme and size, in several states."""
+    page, desk = window.page, window.desk
+    desk.select(desk.selection.moved_to(BAR, len(desk.form.bars)))
+    settle(0.8)
+    save(window, f"{name}-proposal")
+    window.panel.toggle_refused()
+    settle(0.2)
+    save(window, f"{name}-refused")
+    window.panel.toggle_refused()
+    window.bars.type_chords("take", "Bm7 E7")
+    settle(0.2)
+    save(window, f"{name}-typing")
+    window.bars.editor.line.setText("Bm7 E7q")
+    settle(0.2)
+    save(window, f"{name}-fault")
+    window.bars.editor.close_quietly()
+    page.set_playhead(float(desk.form.bars[1].start) + 1.5)
+    window.strip.set_playhead(float(desk.form.bars[1].start) + 1.5)
+    desk.select(desk.selection.moved_to(1, len(desk.form.bars)).moved_to(4, len(desk.form.bars), True))
+    window.play.set_loop(True)
+    window.settings.set("show_numerals", True)
+    window.message.say("Bar 17 of “Second evening” is locked; unlock it first.")
+    settle(0.4)
+    page.set_playhead(float(desk.form.bars[1].start) + 1.5)
+    save(window, f"{name}-playing")
+    window.message.hide()
+    window.play.set_loop(False)
+    window.settings.set("show_numerals", False)
+    page.set_playhead(None)
+
+
+def main(arguments: list[str]) -> int:
+    """All pictures."""
+    chart, _ = load_chart(arguments[0] if arguments else ROOT / "demo_charts" / "harbour_lamps.changes.json")
+    make_application([])
+    pool: Any = ThreadPool()
+    with tempfile.TemporaryDirectory() as folder:
+        for theme in ("light", "dark"):
+            for width, height in SIZES:
+                settings = Settings(QSettings(f"{folder}/{theme}{width}.ini", QSettings.Format.IniFormat))
+                settings.set("theme", theme)
+                window = MainWindow(chart, settings, pool, lambda _on_event: SilentPlayer())
+                window.resize(width, height)
+                window.show()
+                settle()
+                window.complete()
+                pictures(window, f"{theme}-{width}x{height}")
+                window.action("tune_mode").trigger()
+                settle(0.2)
+                save(window, f"{theme}-{width}x{height}-tune")
+                window.action("tune_mode").trigger()
+                for sheet, name in ((KeyboardDialog(window), "keyboard"), (TuneDialog(window), "new")):
+                    sheet.show()
+                    settle(0.2)
+                    save(sheet, f"{theme}-{width}x{height}-{name}")
+                    sheet.close()
+                window.document.stack.setClean()
+                window.close()
+    pool.finish()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
