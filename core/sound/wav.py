@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import wave
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -60,12 +60,7 @@ def render_wav(
         if stop():
             return None
     mixer = Mixer(bank, timeline)
-    for part, level in (levels or {}).items():
-        mixer.set_level(part, level)
-    for part in muted:
-        mixer.set_muted(part, True)
-    mixer.set_master(master)
-    mixer.set_side(side)
+    _set_desk(mixer, side, levels or {}, muted, master)
     frames = _start(mixer, count_in, section, passes)
     written: list[Rendered] = []
     try:
@@ -73,6 +68,15 @@ def render_wav(
     except _Cancelled:
         return None
     return written[0]
+
+
+def _set_desk(mixer: Mixer, side: Side, levels: Mapping[str, float], muted: Iterable[str], master: float) -> None:
+    for part, level in levels.items():
+        mixer.set_level(part, level)
+    for part in muted:
+        mixer.set_muted(part, True)
+    mixer.set_master(master)
+    mixer.set_side(side)
 
 
 def _start(mixer: Mixer, count_in: bool, section: tuple[float, float] | None, passes: int) -> int:

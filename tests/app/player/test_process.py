@@ -82,7 +82,7 @@ def test_stop_keeps_the_place(player, events):
 
 
 def test_the_count_in_is_reported(player, events):
-    load(player, band(8))
+    load(player, band(2, 300.0))
     do(player, "play", count_in=True)
     assert events.wait("playing")["counting_in"]
     until(lambda: events.last("position") and not events.last("position")["counting_in"])
