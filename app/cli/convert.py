@@ -105,9 +105,11 @@ def only_row(chart: Chart, name: str | None) -> Chart:
 
 
 def _musicxml(chart: Chart, row: str | None, target: str) -> None:
-    from core.foreign.musicxml_write import write_musicxml, write_mxl
+    from core.foreign.musicxml_write import BOTH, write_musicxml
+    from core.foreign.mxl_write import write_mxl
 
-    text = write_musicxml(chart, row or "both")
+    both = chart.takes and chart.takes[0].form is None
+    text = write_musicxml(chart, row or (BOTH if both else STANDARD))
     if ending_of(target) == ".mxl":
         write_mxl(text, target)
     else:
@@ -116,10 +118,11 @@ def _musicxml(chart: Chart, row: str | None, target: str) -> None:
 
 def _sound(chart: Chart, row: str, ending: str, target: Path) -> None:
     from core.arrange import arrange
+    from core.timeline import Side
 
     take = next((take.name for take in chart.takes if take.name == row), None)
     timeline = arrange(chart, take) if take or row == STANDARD else arrange(chart, None, reference=row)
-    side = "take" if take else "standard"
+    side: Side = "take" if take else "standard"
     if ending == ".mid":
         from core.sound.midi_file import write_midi
 

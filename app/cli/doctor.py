@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from app.cli import document
+from core.places import folder
 
 PACKAGES = ("PySide6-Essentials", "music21", "mido", "python-rtmidi", "miniaudio", "midirenderer", "numpy", "verovio")
 
@@ -56,7 +57,7 @@ def examine() -> document.Document:
         "packages": {name: _version(name) for name in PACKAGES},
         "player": _player(),
         "display": _display(),
-        "folders": {"charts": str(_demo_folder()), "writable_here": os.access(".", os.W_OK)},
+        "folders": {"charts": str(folder("demo_charts")), "writable_here": os.access(".", os.W_OK)},
         "missing": _missing(),
     }
 
@@ -83,10 +84,6 @@ def _player() -> document.Document:
 
 def _display() -> str | None:
     return os.environ.get("WAYLAND_DISPLAY") or os.environ.get("DISPLAY") or os.environ.get("QT_QPA_PLATFORM")
-
-
-def _demo_folder() -> Path:
-    return Path(__file__).resolve().parents[2] / "demo_charts"
 
 
 def _missing() -> list[document.Document]:

@@ -1,0 +1,101 @@
+"""The harmony book's speed: symbols, analysis, proposals, checks."""
+
+from __future__ import annotations
+
+import csv
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import music21
+import pychord
+
+from core.analysis import analyse
+from core.chart_json import chart_from_json, chart_to_json
+from core.files import load_chart
+from core.places import folder
+from core.propose import propose
+from core.symbol import parse_symbol
+from core.take_check import check_take
+
+Row = tuple[str, float, str, str, float]
+_TABLE = Path(__file__).parents[1] / "reference" / "spellings.tsv"
+ROOTS = [letter + sign for letter in "ABCDEFG" for sign in ("", "b", "#", "♭", "♯")]
+
+
+def seconds(work: Callable[[], object], repeat: int = 7) -> float:
+    """The best of several runs, in seconds: the least disturbed by whatever else the machine does."""
+    best = float("inf")
+    for _ in range(repeat):
+        start = time.perf_counter()
+        work()
+        best = min(best, time.perf_counter() - start)
+    return best
+
+
+def symbols() -> list[Row]:
+    """Reading every spelling on every root; the references read what they can of the plain ones."""
+    spellings = [
+        row["spelling"][1:] for row in csv.DictReader(_TABLE.read_text(encoding="utf-8").splitlines(), delimiter="\t")
+    ]
+    texts = [root + suffix for root in ROOTS for suffix in spellings]
+    ours = seconds(lambda: [parse_symbol(text) for text in texts]) / len(texts)
+    plain = [
+        root + suffix for root in ("C", "F", "G") for suffix in ("", "m", "7", "m7", "maj7", "dim7", "m7b5", "9", "6")
+    ]
+    theirs = seconds(lambda: [pychord.Chord(text) for text in plain]) / len(plain)
+    scores = seconds(lambda: [music21.harmony.ChordSymbol(text).pitches for text in plain], 1) / len(plain)
+    return [("symbol read, all spellings on all roots", ours * 1e6, "µs", "pychord, plain spellings", theirs * 1e6),
+            ("symbol read, all spellings on all roots", ours * 1e6, "µs", "music21, plain spellings", scores * 1e6)]  # fmt: skip
+
+
+def proposals() -> list[Row]:
+    """All proposals with all checks over a tune of 32 bars; the row's reading is computed anew each time."""
+    chart, _ = load_chart(folder("demo_charts") / "harbour_lamps.changes.json")
+    take = chart.takes[0]
+
+    def one_bar(bar_index: int) -> Callable[[], object]:
+        bar = chart.form.bars[bar_index]
+
+        def work() -> object:
+            analyse.cache_clear()
+            return propose(chart, None, bar.start, bar.end)
+
+        return work
+
+    def whole() -> object:
+        analyse.cache_clear()
+        return propose(chart, None, chart.form.bars[0].start, chart.form.length)
+
+    whole()
+    each = sorted(seconds(one_bar(index), 5) for index in range(len(chart.form.bars)))
+    budget_bar, budget_all = 5.0, 150.0
+    return [
+        ("proposals for one bar, median of 32", each[16] * 1e3, "ms", "aim", budget_bar),
+        ("proposals for one bar, slowest of 32", each[-1] * 1e3, "ms", "aim", budget_bar),
+        ("proposals for all 32 bars", seconds(whole) * 1e3, "ms", "aim", budget_all),
+        ("analysis of 32 bars", seconds(lambda: (analyse.cache_clear(), analyse(chart.standard, chart.form, chart.key))) * 1e3,
+         "ms", "aim", budget_bar),
+        ("checking a whole take", seconds(lambda: check_take(chart, take)) * 1e3, "ms", "aim", budget_all),
+    ]  # fmt: skip
+
+
+def files() -> list[Row]:
+    """Writing and reading a chart as JSON."""
+    chart, _ = load_chart(folder("demo_charts") / "harbour_lamps.changes.json")
+    text = chart_to_json(chart)
+    import json
+
+    plain = seconds(lambda: json.loads(text)) * 1e3
+    return [("chart to JSON", seconds(lambda: chart_to_json(chart)) * 1e3, "ms", "json.loads of the same text", plain),
+            ("chart from JSON", seconds(lambda: chart_from_json(text)) * 1e3, "ms", "json.loads of the same text", plain)]  # fmt: skip
+
+
+def run() -> list[Row]:
+    """All figures as (what, value, unit, reference, its value)."""
+    return [*symbols(), *proposals(), *files()]
+
+
+if __name__ == "__main__":
+    for row in run():
+        print(row)
