@@ -176,7 +176,8 @@ def _by_degree(chord: Chord, following: Chord | None, key: Key) -> Reading:
             )
         if degree == 7:
             return Reading(name, "D", "V, deceptive" if following is not None else "V", False)
-        return Reading(name, function, "dominant that does not resolve", False)
+        # It still sounds as a dominant, except where the key knows it as the minor subdominant's: ♭VI, ♭VII.
+        return Reading(name, "S" if degree in (8, 10) else "D", "dominant that does not resolve", False)
     if degree not in _DIATONIC[key.mode]:
         return Reading(name, function, "borrowed", False)
     roles = {"T": "tonic area", "S": "subdominant", "D": "dominant area", "N": "passing"}

@@ -170,7 +170,7 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
     previous, following = _neighbours(ground.row, start, end)
     key = application.key
     melody = melody_check(ground.melody, after, following, key, ground.form, flag_altered=True)
-    function = function_check(before, after, following, end, key)
+    function = function_check(previous, before, after, following, end, key)
     clashes = tuple(f for check in (melody, function) for f in check.findings if f.verdict == "clash")
     clashes = _left_out(application, ground) or clashes
     title = (
@@ -248,12 +248,13 @@ def _terms(
     application: Application, earlier: Proposal | None,
 ) -> tuple[tuple[str, int], ...]:  # fmt: skip
     cautions = sum(finding.verdict == "caution" for finding in melody.findings)
+    unresolved = sum(finding.verdict == "caution" for finding in function.findings[1:])
     effect = str(dict(function.findings[0].numbers).get("effect", "redirected"))
     bold = application.technique.boldness + application.rule.boldness
     counts = {
         "melody": cautions,
         "leading": max(0, _motion(previous, after, following) - _motion(previous, before, following)),
-        "function": _FUNCTION_STEPS[effect],
+        "function": _FUNCTION_STEPS[effect] + unresolved,
         "distance": bold // 4 + (dict(earlier.terms)["distance"] if earlier else 0),
         "rhythm": max(0, len(merged(after)) - len(merged(before))),
     }

@@ -72,7 +72,7 @@ def check_take(chart: Chart, take: Take) -> TakeReport:
         changes.append(Change(start, end, before, after,
                               melody_check(melody, after, following, local, form, flag_altered=False),
                               leading_check(previous, after, following, end, melody, before, local),
-                              function_check(before, after, following, end, local)))  # fmt: skip
+                              function_check(previous, before, after, following, end, local)))  # fmt: skip
     rest = melody_check(melody, ground.row, ground.row[0].chord, key, form)
     unchanged = tuple(f for f in rest.findings if not any(start <= f.where < end for start, end in spans))
     return TakeReport(tuple(changes), unchanged, ground.analysis)

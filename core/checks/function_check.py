@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from core.chord import Chord, in_context
-from core.finding import Check, Finding
+from core.finding import Check, Finding, worst
 from core.function import Reading, is_dominant, is_tonic, read, root_motion
 from core.key import Key
 from core.row import Row
@@ -51,8 +51,10 @@ def _leads(chord: Chord, following: Chord | None, key: Key) -> bool:
     return motion in (5, 7, 11) or (motion == 2 and is_tonic(following, key))
 
 
-def function_check(old: Row, new: Row, following: Chord | None, end: Fraction, key: Key) -> Check:
-    """Judge a replaced span by its last chord, which is the one that must lead on at ``end``."""
+def function_check(
+    previous: Chord | None, old: Row, new: Row, following: Chord | None, end: Fraction, key: Key
+) -> Check:
+    """Judge a replaced span: its last chord must lead on at ``end``, and what led into it must still arrive."""
     before, after = old[-1].chord, new[-1].chord
     if before is None or after is None:
         return Check(
@@ -60,14 +62,30 @@ def function_check(old: Row, new: Row, following: Chord | None, end: Fraction, k
         )
     effect = effect_of(before, after, following, key)
     target = printed(None if following is None else _root_only(following), key)
-    verdict = EFFECTS[effect.name]
     aims = effect.after.resolves or (effect.name == "softened" and following is not None)
     summary = f"aims at {target}" if aims and following is not None else effect.name
     text = (f"{effect.before.numeral} ({effect.before.role}) becomes {effect.after.numeral} ({effect.after.role}): "
             f"function {effect.name}")  # fmt: skip
     facts = (("effect", effect.name), ("from", effect.before.function), ("to", effect.after.function),
              ("target_moves", 0))  # fmt: skip
-    return Check("function", verdict, summary, (Finding("function", verdict, new[0].onset, text, facts),))
+    findings = [Finding("function", EFFECTS[effect.name], new[0].onset, text, facts)]
+    if _loses_its_arrival(previous, old, new, key):
+        lead, goal = printed(previous, key), printed(old[0].chord, key)
+        findings.append(Finding("function", "caution", new[0].onset, f"{lead} led to {goal}, which is gone",
+                                (("previous", previous.canonical if previous else None),)))  # fmt: skip
+        summary = f"leaves {lead} unresolved" if effect.name == "kept" else summary
+    return Check("function", worst(finding.verdict for finding in findings), summary, tuple(findings))
+
+
+def _loses_its_arrival(previous: Chord | None, old: Row, new: Row, key: Key) -> bool:
+    """A dominant before the span resolved into it and no longer does, not even over the ii of its target."""
+    was, now = old[0].chord, new[0].chord
+    if previous is None or was is None or now is None or not read(previous, was, key).resolves:
+        return False
+    if read(previous, was, key).function != "D" or read(previous, now, key).resolves:
+        return False
+    delayed = len(new) > 1 and new[1].chord is not None and read(previous, new[1].chord, key).resolves
+    return not delayed and in_context(now).root_pc != in_context(was).root_pc
 
 
 def _root_only(chord: Chord) -> Chord:

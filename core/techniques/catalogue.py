@@ -254,7 +254,7 @@ TECHNIQUES: tuple[Technique, ...] = (
     Technique(
         id="chromatic_approach_dominant",
         title="Chromatic approach",
-        seam="chromatic approach",
+        seam="approach",
         family="approach",
         rule_text="The last beats before a chord go to the dominant a half step above it, or to its own quality a half "
         "step below.",

@@ -35,10 +35,25 @@ def test_effects_in_all_keys(old: str, new: str, following: str, key: str, effec
     assert effect_of(one, two, after, parse_key(key).transposed(moved)).name == effect
 
 
+def test_a_dominant_that_loses_its_arrival_is_said() -> None:
+    def check(before: str, old: str, new: str) -> tuple[str, str]:
+        standard, take = (chart_from_bar_text(f"| {before} | {text} | Cmaj7 |").standard for text in (old, new))
+        last = take[-1]
+        found = function_check(
+            standard[0].chord, standard[1:-1], take[1:-1], last.chord, last.onset, parse_key("C major")
+        )
+        return found.verdict, found.summary
+
+    assert check("A7", "Dm7 G7", "Fm7 Bb7") == ("caution", "leaves A7 unresolved")
+    assert check("A7", "Dm7 G7", "Dm7 Db7") == ("good", "aims at C")
+    assert check("D7", "G7", "Dm7 G7") == ("good", "aims at C")  # its target comes after that target's own ii
+    assert check("D7", "G7", "Db7") == ("good", "aims at C")  # a half step down, as a substitute does
+
+
 def test_the_finding_says_what_became_of_the_function() -> None:
     standard = chart_from_bar_text("| G7 | Cmaj7 |").standard
     new = chart_from_bar_text("| Ebmaj7 | Cmaj7 |").standard
-    check = function_check(standard[:1], new[:1], standard[1].chord, standard[1].onset, parse_key("C major"))
+    check = function_check(None, standard[:1], new[:1], standard[1].chord, standard[1].onset, parse_key("C major"))
     assert check.verdict == EFFECTS["lost"] == "clash"
     assert check.findings[0].text == "V7 (V) becomes bIIImaj7 (borrowed): function lost"
     assert dict(check.findings[0].numbers)["target_moves"] == 0
