@@ -10,10 +10,10 @@ import platform
 import subprocess
 import sys
 from importlib.metadata import PackageNotFoundError, version
-from pathlib import Path
 from typing import Any
 
 from app.cli import document
+from app.player.link import player_command, process_options
 from core.places import folder
 
 PACKAGES = ("PySide6-Essentials", "music21", "mido", "python-rtmidi", "miniaudio", "midirenderer", "numpy", "verovio")
@@ -70,12 +70,10 @@ def _version(package: str) -> str | None:
 
 
 def _player() -> document.Document:
-    command = [sys.executable, "-m", "app.player", "--probe"]
-    root = str(Path(__file__).resolve().parents[2])
-    path = os.pathsep.join(filter(None, [root, os.environ.get("PYTHONPATH")]))
+    options = process_options()
     try:
         done = subprocess.run(
-            command, capture_output=True, text=True, timeout=30, env={**os.environ, "PYTHONPATH": path}
+            player_command("--probe"), stdout=subprocess.PIPE, text=True, timeout=30, check=False, **options
         )
         return dict(json.loads(done.stdout))
     except (OSError, subprocess.TimeoutExpired, json.JSONDecodeError) as error:
@@ -99,8 +97,10 @@ def _print(report: document.Document) -> None:
     print(f"Changewright {report['changewright'] or '(not installed)'}, Python {report['python']}, {report['system']}")
     for name, found in report["packages"].items():
         print(f"  {name:22} {found or 'missing'}")
-    for name, value in report["player"].items():
-        print(f"  {name}: {value if not isinstance(value, list | dict) else json.dumps(value, ensure_ascii=False)}")
+    for name in ("audio", "midi", "soundfont"):
+        print(f"  {name}: {report['player'].get(name, {}).get('sentence', 'unknown')}")
+    if "error" in report["player"]:
+        print(f"  {report['player']['error']}")
     print(f"  display: {report['display'] or 'none; the commands work without one'}")
     if not report["missing"]:
         print("Nothing is missing.")
