@@ -276,10 +276,9 @@ def test_notes_are_moved_lengthened_and_removed() -> None:
 
 @given(st.fractions(0, 16, max_denominator=4), st.fractions(0, 16, max_denominator=4))
 def test_notes_between_finds_what_a_full_search_finds(start: Fraction, end: Fraction) -> None:
+    start, end = sorted((start, end))
     melody = remove_note(tune().melody, 1)
-    assert notes_between(melody, start, end) == tuple(
-        n for n in melody if n.onset < end and n.end > start and start <= end
-    )
+    assert notes_between(melody, start, end) == tuple(note for note in melody if note.onset < end and note.end > start)
 
 
 # --- checks of a whole take -------------------------------------------------------------------------------------------
