@@ -24,6 +24,7 @@ from core.foreign.kinds import (
     FUNCTIONAL,
     KINDS,
     NO_CHORD_KIND,
+    STRANGERS,
     DegreeEdit,
     edited_degrees,
     nearest_quality,
@@ -112,14 +113,16 @@ def _read_group(group: list[Element], key: Key, say: Say) -> Harmony | None:
     if root is None:
         say("a chord symbol without a readable root was dropped")
         return None
-    kind = _kind(group)
+    kind = STRANGERS.get(_kind(group), _kind(group))
     if kind in FUNCTIONAL:
         chord = _functional(kind, root)
         say(f"the {kind} chord on {name_of(root)} is read as {chord.canonical}")
         return Harmony(chord, None)
     if kind not in KINDS:
-        say(f"the chord kind {kind[:30]!r} is not in the standard; the text or a major triad is read")
-        kind = "major"
+        say(f"the chord kind {kind[:30]!r} is not in the standard; its text or a major triad is read")
+        symbol = _Symbol(group, root, "major", say)
+        spoken = symbol.spoken()
+        return Harmony(symbol.with_bass(spoken[0].quality), spoken[1]) if spoken else symbol.harmony()
     return _Symbol(group, root, kind, say).harmony()
 
 
@@ -200,7 +203,12 @@ class _Symbol:
         self._say("a flat fifth added to a minor chord is read as the altered fifth")
         return tuple(replace(edit, type="alter") if edit.number == 5 else edit for edit in edits)
 
+    def spoken(self) -> tuple[Chord, str] | None:
+        """The printed text as a chord, and the text."""
+        return _parsed(self._label()[0], self._root)
+
     def harmony(self) -> Harmony:
+        """The chord that is believed, and what is typed of it."""
         label, optional = self._label()
         spoken = _parsed(label, self._root)
         if spoken is not None:
@@ -212,7 +220,7 @@ class _Symbol:
     def _judged(self, spoken: Chord, label: str, optional: bool) -> Harmony:
         tones = self._tones(self._degrees)
         if spoken.pitch_classes in (tones, self._tones(without_doubles(self._degrees))):
-            return Harmony(self._with_bass(spoken.quality), label, optional)
+            return Harmony(self.with_bass(spoken.quality), label, optional)
         bare, _ = edited_degrees(self._kind, ())
         if self._edits and spoken.pitch_classes == self._tones(bare):
             return Harmony(self._named(), None, optional)
@@ -221,7 +229,7 @@ class _Symbol:
         altered = spoken.quality.id == "7alt" and Degree(3) in self._degrees and Degree(7, -1) in self._degrees
         if altered or tones < spoken.pitch_classes or self._kind == "other":
             self._say(f"{label} is taken from its printed text, which says more than its kind {self._kind!r}")
-            return Harmony(self._with_bass(spoken.quality), label, optional)
+            return Harmony(self.with_bass(spoken.quality), label, optional)
         chord = self._named()
         self._say(f"the printed {label} contradicts its kind and degrees; {chord.canonical} is read")
         return Harmony(chord, None, optional)
@@ -241,9 +249,10 @@ class _Symbol:
             quality = nearest_quality(degrees)
             tones = " ".join(map(str, sorted(degrees)))
             self._say(f"no symbol names the degrees {tones} over {name_of(self._root)}; the nearest is read")
-        return self._with_bass(quality)
+        return self.with_bass(quality)
 
-    def _with_bass(self, quality: Quality) -> Chord:
+    def with_bass(self, quality: Quality) -> Chord:
+        """A quality over the root, with the bass or inversion that is written."""
         if self._bass is not None:
             return Chord(self._root, quality, self._bass)
         inversion = _integer(getattr(_child(self._group, "inversion"), "text", None), 0)

@@ -65,6 +65,15 @@ FUNCTIONAL: dict[str, tuple[int, str, tuple[str, ...], int | None]] = {
     "Tristan": (0, "m7b5", (), None),
 }
 NO_CHORD_KIND = "none"
+# Kinds that are not in the standard but in files (from memory of such files), and what they stand for.
+STRANGERS = {
+    "minor-major": "major-minor", "minor-major-seventh": "major-minor", "dominant-seventh": "dominant",
+    "half-diminished-seventh": "half-diminished", "suspended": "suspended-fourth", "maj": "major", "min": "minor",
+    "aug": "augmented", "dim": "diminished", "7": "dominant", "maj7": "major-seventh", "min7": "minor-seventh",
+    "dim7": "diminished-seventh", "6": "major-sixth", "min6": "minor-sixth", "9": "dominant-ninth",
+    "maj9": "major-ninth", "min9": "minor-ninth", "sus4": "suspended-fourth", "sus2": "suspended-second",
+    **{kind.lower(): kind for kind in FUNCTIONAL},
+}  # fmt: skip
 _NATURAL_11 = Degree(11)
 _NOT_WRITTEN = frozenset({"pedal", "other", "power"})
 

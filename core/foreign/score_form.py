@@ -77,18 +77,23 @@ def _repeats(bars: list[WrittenBar], columns: list[list[Measure]]) -> None:
 
 
 def _endings(bars: list[WrittenBar], columns: list[list[Measure]], report: Report) -> None:
-    """Give every bar under an ending bracket its passes; a bracket without an end stops at its repeat."""
+    """Give every bar under an ending bracket its passes.
+
+    A bracket without an end stops at its repeat; an end without a start is a bracket over that one bar.
+    """
     current: tuple[int, ...] = ()
     last = 0
     for index, column in enumerate(columns):
         start = next((measure.ending_start for measure in column if measure.ending_start is not None), None)
-        if start is not None:
-            current = _passes(start) or (last + 1,)
-            if not _passes(start):
-                report.add(f"an ending without a number is read as ending {last + 1}", index)
+        stops = any(measure.ending_stop for measure in column)
+        if start is not None or (stops and not current):
+            current = _passes(start or "")
+            if not current:
+                current = (last + 1,)
+                report.add(f"an ending without a number or a beginning is read as ending {last + 1}", index)
         if current:
             bars[index] = replace(bars[index], endings=current)
-        if any(measure.ending_stop for measure in column) or (current and bars[index].repeat_end):
+        if stops or (current and bars[index].repeat_end):
             last, current = max(current, default=0), ()
         elif not current:
             last = 0
@@ -158,11 +163,12 @@ def _report_lengths(bars: list[WrittenBar], pickup: bool, report: Report) -> Non
             continue
         if bar.length != bar.meter.length:
             size = "longer" if bar.length > bar.meter.length else "shorter"
-            report.add(f"{size} than its metre {bar.meter} ({_beats(bar.length)} quarter notes), kept so", index)
+            report.add(f"{size} than its metre {bar.meter} ({_quarters(bar.length)}), kept so", index)
 
 
-def _beats(length: Fraction) -> str:
-    return f"{float(length):g}" if length.denominator in (1, 2, 4, 8) else str(length)
+def _quarters(length: Fraction) -> str:
+    count = f"{float(length):g}" if length.denominator in (1, 2, 4, 8) else str(length)
+    return f"{count} quarter note{'' if length == 1 else 's'}"
 
 
 def _played(written: tuple[WrittenBar, ...], report: Report) -> tuple[tuple[WrittenBar, ...], tuple[int, ...]]:

@@ -170,7 +170,9 @@ TEXTS = [
     (harmony("C", "dominant", "blah"), "C7", None, ""),
     (harmony("C", "other", "7sus"), "C7sus", "C7sus", "taken from its printed text"),
     (harmony("C", "other", "?"), "C5(omit5)", None, "could not be read; its root alone is kept"),
-    (harmony("C", "dominantish", "7"), "C7", "C7", "is not in the standard"),
+    (harmony("C", "dominantish", "m7"), "Cm7", "Cm7", "is not in the standard"),
+    (harmony("C", "dominantish"), "C", None, "is not in the standard"),
+    (harmony("C", "minor-major", "mMaj7"), "CmM7", "CmMaj7", ""),
 ]
 
 

@@ -42,6 +42,8 @@ CASES = {
     "a lone first ending, then another repeat": (bars(PLAIN, ONE, PLAIN, ("", END)), "1 2 1 3 4 3 4"),
     "endings twice": (bars((START, ""), ONE, TWO, (START, ""), ONE, TWO), "1 2 1 3 4 5 4 6"),
     "a repeat on the last ending is not taken": (bars(PLAIN, ONE, ending("2", repeat=True), PLAIN), "1 2 1 3 4"),
+    "an ending that was never begun": (
+        bars(PLAIN, ("", ending("", repeat=True)[1]), ending("2"), PLAIN), "1 2 1 3 4"),
     "da capo": (bars(PLAIN, ("", words("D.C.", 'dacapo="yes"'))), "1 2 1 2"),
     "da capo al fine": (bars(("", words("Fine", 'fine="yes"')), ("", words("D.C. al Fine", 'dacapo="yes"'))), "1 2 1"),
     "words alone": (bars(("", words("Fine")), ("", words("D. C. al Fine"))), "1 2 1"),
@@ -77,6 +79,7 @@ NOT_AS_MUSIC21 = {
     "a lone first ending": "it never repeats for a bracket alone, against the repeat sign that stands in it",
     "a lone first ending, then another repeat": "the same, and the later repeat then goes back to the beginning",
     "back to the last repeat's end": "it goes back to the beginning again; a player goes to the last double bar",
+    "an ending that was never begun": "it refuses a bracket that ends without a beginning",
     "sounds alone": "it reads signs and words, not the sound element, which is what tells a player",
     "the last ending after the jump": "it refuses an al fine without a fine; a player goes on to the end",
 }
