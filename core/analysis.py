@@ -20,6 +20,7 @@ from core.row import Row, Slot
 CLOSE = 12
 KEY_CHANGE = 34
 STEP_ON_CIRCLE = 3
+RELATIVE = 6
 FOREIGN_START = 10
 CADENCE, PREPARED = 14, 7
 OUT_OF_KEY = 24
@@ -76,19 +77,25 @@ def keys_around(home: Key) -> tuple[Key, ...]:
     return majors + tuple(Key(key.tonic + 3, "minor") for key in majors)
 
 
-_CIRCLE = tuple(
-    tuple(KEY_CHANGE + STEP_ON_CIRCLE * min((one - other) % 12, (other - one) % 12) - (6 if one == other else 0)
-          for one in range(12))
-    for other in range(12)
-)  # fmt: skip
-"""Cost of a change of key between two signatures, counted round the circle of fifths; a relative key is nearest."""
-
-
 def _reached(costs: list[int]) -> list[int]:
-    """The cheapest way into each of the 24 keys from costs in all of them: stay, or change."""
-    by_signature = [min(pair) for pair in zip(costs[:12], costs[12:], strict=True)]
-    change = [min(map(int.__add__, by_signature, row)) for row in _CIRCLE]
-    return [min(pair) for pair in zip(costs, (*change, *change), strict=True)]
+    """The cheapest way into each of the 24 keys from costs in all of them: stay, or change.
+
+    A change costs :data:`KEY_CHANGE` and a step for every fifth between the signatures; a relative key is nearer
+    still. The keys stand in order of fifths, so two sweeps round the circle find every distance.
+    """
+    nearest = list(map(min, costs[:12], costs[12:]))
+    carried = nearest.copy()
+    for sweep in (range(24), range(23, -1, -1)):
+        last = carried[sweep[0] % 12]
+        for place in sweep:
+            last = min(last + STEP_ON_CIRCLE, carried[place % 12])
+            carried[place % 12] = last
+    change = [
+        KEY_CHANGE
+        + min(nearest[place] - RELATIVE, carried[place - 1] + STEP_ON_CIRCLE, carried[place - 11] + STEP_ON_CIRCLE)
+        for place in range(12)
+    ]
+    return list(map(min, costs, change + change))
 
 
 @lru_cache(maxsize=8)  # the page, the form strip and the proposals all read the row that is on the screen
