@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 
 from PySide6.QtCore import QObject, Signal
@@ -79,7 +78,7 @@ class Desk(QObject):
 
     def select_row(self, row: str) -> None:
         """Choose the row that typing goes into."""
-        self.select(replace(self.selection, row=row, slot=None))
+        self.select(self.selection._replace(row=row, slot=None))
 
     def look_at(self, take_name: str | None) -> None:
         """Look at another take."""
@@ -110,6 +109,6 @@ class Desk(QObject):
             self._take = names[-1] if names else None
         self.selection = self.selection.held_in(len(self.form.bars))
         if self.selection.slot is not None and self.selection.slot >= len(self.active_row):
-            self.selection = replace(self.selection, slot=None)
+            self.selection = self.selection._replace(slot=None)
         self.chart_changed.emit()
         self.selected.emit()

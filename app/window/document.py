@@ -40,7 +40,7 @@ class SwapCharts(QUndoCommand):
 
 
 class Document(QObject):
-    """Holds the chart; everything that changes it goes through :meth:`edit`, :meth:`open` or :meth:`start`."""
+    """Holds the chart; everything that changes it goes through :meth:`edit` or :meth:`start`."""
 
     changed = Signal()  # the chart, by an edit, an undo or another file
     replaced = Signal()  # another chart altogether
@@ -93,22 +93,14 @@ class Document(QObject):
         self.path_changed.emit()
         self.changed.emit()
 
+    def opened(self, chart: Chart, path: Path) -> None:
+        """Begin with a chart that was read from a file."""
+        self.start(chart, own_path(path))
+
     def adopt(self, path: Path) -> None:
         """The chart came from this file."""
         self._path = own_path(path)
         self.path_changed.emit()
-
-    def open(self, path: Path) -> tuple[str, ...] | None:
-        """Read a file; returns what was guessed, or None (and a sentence in the message bar) when it cannot be read."""
-        from core.files import load_chart  # reading and writing wait until they are wanted
-
-        try:
-            chart, report = load_chart(path)
-        except ChangewrightError as error:
-            self.refused.emit(str(error))
-            return None
-        self.start(chart, own_path(path))
-        return report
 
     def save(self, path: Path) -> bool:
         """Write the chart, all or nothing; False (and a sentence in the message bar) when it cannot be written."""

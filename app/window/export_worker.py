@@ -56,12 +56,14 @@ def _write(chart: Chart, target: Path, take_name: str | None) -> None:
 
 def _write_score(chart: Chart, target: Path, take_name: str | None) -> None:
     from core.files import write_text_atomic
-    from core.foreign.musicxml_write import write_musicxml, write_mxl
+    from core.foreign.musicxml_write import write_musicxml
 
     shares_form = take_name is not None and chart.take_named(take_name).form is None
     row = "both" if shares_form else take_name or "standard"
     text = write_musicxml(chart, row, take_name if shares_form else None)
     if target.suffix.lower() == ".mxl":
+        from core.foreign.mxl_write import write_mxl
+
         write_mxl(text, str(target))
     else:
         write_text_atomic(target, text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -16,7 +17,7 @@ from app.window.export import EXPORTS, ExportJob, export_chart, export_name
 from app.window.settings import Settings
 from core import edit
 from core.chart import Chart
-from core.files import OWN_ENDING, READABLE
+from core.files import OWN_ENDING, READABLE, load_chart
 
 OPEN_FILTER = f"Charts and lead sheets (*{' *'.join(READABLE)});;All files (*)"
 SAVE_FILTER = f"Chart (*{OWN_ENDING});;Bar text (*.txt)"
@@ -70,18 +71,24 @@ class FileControl(QObject):
             self.open(name)
 
     def open(self, name: str) -> bool:
-        """Open a file, after asking about what is not saved; tells what was guessed."""
+        """Open a file, after asking about what is not saved. It is read in the background; False if it was not begun."""
         if not self.may_leave():
             return False
-        report = self._document.open(Path(name))
-        if report is None:
-            return False
-        self._settings.add_recent(str(Path(name).resolve()))
+        path = Path(name)
+        if not name.endswith((OWN_ENDING, ".txt")):
+            self.said.emit(f"Reading {path.name}…")
+        self._background.ask("chart", partial(self._on_read, path), load_chart, path)
+        return True
+
+    def _on_read(self, path: Path, read: tuple[Chart, tuple[str, ...]]) -> None:
+        chart, report = read
+        self.said.emit("")
+        self._document.opened(chart, path)
+        self._settings.add_recent(str(path.resolve()))
         self.recent_changed.emit()
-        self._report = (Path(name).name, report)
+        self._report = (path.name, report)
         if report:
             self.show_report()
-        return True
 
     def adopt(self, path: Path) -> None:
         """The chart that is shown already came from this file."""

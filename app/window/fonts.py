@@ -55,3 +55,19 @@ def font(family: str, pixels: float, weight: str = "regular", italic: bool = Fal
 def metrics(family: str, pixels: float, weight: str = "regular", italic: bool = False) -> QFontMetricsF:
     """Metrics of :func:`font`."""
     return QFontMetricsF(font(family, pixels, weight, italic))
+
+
+@lru_cache(maxsize=8192)
+def advance(words: str, family: str, pixels: float, weight: str = "regular", italic: bool = False) -> float:
+    """Width of words in pixels."""
+    return metrics(family, pixels, weight, italic).horizontalAdvance(words)
+
+
+def elided(words: str, room: float, family: str, pixels: float, weight: str = "regular", italic: bool = False) -> str:
+    """The words, cut with dots where they are wider than the room."""
+    if advance(words, family, pixels, weight, italic) <= room:
+        return words
+    kept = len(words)
+    while kept and advance(words[:kept].rstrip() + "…", family, pixels, weight, italic) > room:
+        kept -= 1
+    return words[:kept].rstrip() + "…"

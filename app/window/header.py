@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QPushButton, QSizePolicy, QWidget
 
-from app.window.fonts import font, metrics
+from app.window.fonts import elided, font
 from core.chart import Chart
 from core.pitch import pretty_name
 
@@ -35,7 +35,7 @@ class Header(QWidget):
         layout.setContentsMargins(26, 4, 34, 6)
         layout.setSpacing(4)
         layout.addWidget(self.title)
-        layout.addWidget(self.words, 1, Qt.AlignmentFlag.AlignVCenter)
+        layout.addWidget(self.words, 1)
         for words, button in (("Standard", self.reference), ("Take", self.take)):
             layout.addSpacing(14)
             layout.addWidget(_label(words, 14))
@@ -43,8 +43,7 @@ class Header(QWidget):
 
     def show_chart(self, chart: Chart, take_name: str | None) -> None:
         """Show a chart's head."""
-        self.title.setText(metrics("serif", 28, "strong").elidedText(chart.title.replace("&", "&&"),
-                                                                     Qt.TextElideMode.ElideRight, MAX_TITLE))  # fmt: skip
+        self.title.setText(elided(chart.title, MAX_TITLE, "serif", 28, "strong").replace("&", "&&"))
         self.title.setAccessibleName(f"Title: {chart.title}")
         self.words.setText(head_words(chart))
         self.words.setToolTip(head_words(chart))

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QShowEvent
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QMainWindow, QVBoxLayout, QWidget
+from PySide6.QtCore import QSize, QTimer, Signal
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QMainWindow, QVBoxLayout, QWidget
 
 from app.window.desk import Desk
 from app.window.document import Document
@@ -25,6 +25,8 @@ from app.window.theme import THEMES, Theme
 from core.chart import Chart
 
 if TYPE_CHECKING:
+    from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
+
     from app.window.background import Background, Pool
     from app.window.bar_control import BarControl
     from app.window.file_control import FileControl
@@ -42,7 +44,7 @@ if TYPE_CHECKING:
     MakePlayer = Callable[[Callable[[dict[str, Any]], None]], Player]
 
 VIEW_SWITCHES = ("show_staff", "show_numerals", "show_threads")
-MENU_HEIGHT, FOOT_HEIGHT = 30, 118  # held free until menus and transport are there
+MENU_HEIGHT, FOOT_HEIGHT = 28, 118  # held free until menus and transport are there
 LEAST_SIZE, USUAL_SIZE = QSize(760, 520), QSize(1280, 800)
 
 
@@ -65,20 +67,21 @@ class MainWindow(QMainWindow):
     play: PlayControl
     menus: Menus
 
-    def __init__(self, chart: Chart, settings: Settings, pool: Pool, make_player: MakePlayer) -> None:
+    def __init__(self, chart: Chart, settings: Settings, pool: Pool | None, make_player: MakePlayer) -> None:
         super().__init__()
         self.settings, self.pool, self.make_player = settings, pool, make_player
+        self.workings: Workings | None = None
         self.theme = self._wanted_theme()
         self.document = Document(chart, self)
         self.desk = Desk(self.document, self)
         self.reading = Reading()
-        self.workings: Workings | None = None
         self._shown = False
         self._make_parts()
         self._arrange()
         self._paint_theme()
         self.setMinimumSize(LEAST_SIZE)
         self.resize(USUAL_SIZE)
+        self.side_place.setFixedWidth(self.panel_width())
         self.show_title()
         self.show_page()
 
@@ -90,14 +93,13 @@ class MainWindow(QMainWindow):
         self.page.set_options(self.page_options())
         self.page.set_zoom(self.settings.get("zoom"))
         self.page.setMinimumWidth(400)
-        self.page.first_painted.connect(self._on_first_paint, Qt.ConnectionType.QueuedConnection)
+        self.page.first_painted.connect(self._on_first_paint)
 
     def _arrange(self) -> None:
         room = QWidget()
         room.setObjectName("room")
-        self.side_place, self.foot = QWidget(), QWidget()
+        self.side_place, self.foot = QWidget(), QFrame()
         self.foot.setObjectName("foot")
-        self.foot.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.foot.setMinimumHeight(FOOT_HEIGHT)
         self.middle = QHBoxLayout()
         self.middle.setContentsMargins(24, 0, 24, 12)
@@ -122,11 +124,14 @@ class MainWindow(QMainWindow):
         if not self._shown:
             self._shown = True
             self.side_place.setFixedWidth(self.panel_width())
-            self.page.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.page.setFocus()
 
     def _on_first_paint(self) -> None:
+        QTimer.singleShot(0, self._after_first_paint)
+
+    def _after_first_paint(self) -> None:
         self.painted.emit()
-        QTimer.singleShot(0, self.complete)
+        self.complete()
 
     def complete(self) -> None:
         """The second step: panel, transport, menus, controls."""
@@ -159,9 +164,14 @@ class MainWindow(QMainWindow):
     def _wanted_theme(self) -> Theme:
         wanted = self.settings.get("theme")
         if wanted == "system":
-            dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
-            wanted = "dark" if dark else "light"
+            wanted = "dark" if self._system_is_dark() else "light"
         return THEMES[wanted]
+
+    def _system_is_dark(self) -> bool:
+        """Asked before our own palette is set, and of the system's style hints afterwards."""
+        if self.workings is None:
+            return QApplication.palette().color(QPalette.ColorRole.Window).lightness() < 128
+        return self.workings.system_is_dark()
 
     def _paint_theme(self) -> None:
         application = QApplication.instance()

@@ -47,7 +47,10 @@ class MessageBar(QFrame):
         return "" if self.isHidden() else self._label.text()
 
     def say(self, sentence: str) -> None:
-        """Show a sentence for as long as it takes to read it."""
+        """Show a sentence for as long as it takes to read it; "" takes the last one away."""
+        if not sentence:
+            self.hide()
+            return
         self._label.setText(sentence)
         self.setAccessibleDescription(sentence)
         self._place()

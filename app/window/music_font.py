@@ -83,7 +83,6 @@ def parse_path(data: str) -> QPainterPath:
     """A path of SVG 1.1 path data without arcs; raises ValueError on anything else."""
     tokens = _TOKEN.findall(data)
     path = QPainterPath()
-    path.setFillRule(path.fillRule().WindingFill)
     pen = _Pen(path)
     command, at = "", 0
     while at < len(tokens):

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from core.form import Form
 from core.row import Row
@@ -11,8 +11,7 @@ from core.row import Row
 ROWS = ("take", "standard")
 
 
-@dataclass(frozen=True, slots=True)
-class Selection:
+class Selection(NamedTuple):
     """Bars from ``anchor`` to ``head`` as indexes, both inclusive and in either order.
 
     ``slot`` is the index in the active row of a single chord, or None for whole bars; ``row`` is one of :data:`ROWS`.
@@ -41,13 +40,13 @@ class Selection:
     def moved_to(self, bar: int, count: int, extend: bool = False) -> Selection:
         """The head moved to a bar, held inside ``count`` bars; without ``extend`` the anchor comes along."""
         head = max(0, min(count - 1, bar))
-        return replace(self, head=head, anchor=self.anchor if extend else head, slot=None)
+        return self._replace(head=head, anchor=self.anchor if extend else head, slot=None)
 
     def held_in(self, count: int) -> Selection:
         """The selection inside a form of ``count`` bars."""
         if self.last < count:
             return self
-        return replace(self, anchor=min(self.anchor, count - 1), head=min(self.head, count - 1), slot=None)
+        return self._replace(anchor=min(self.anchor, count - 1), head=min(self.head, count - 1), slot=None)
 
     def time(self, form: Form, row: Row) -> tuple[Fraction, Fraction]:
         """Start and end in quarter notes: of the chord if one is selected, else of the bars."""
@@ -64,4 +63,4 @@ class Selection:
         else:
             index = max(0, min(len(row) - 1, self.slot + step))
         bar = form.bar_at(row[index].onset).index
-        return replace(self, anchor=bar, head=bar, slot=index)
+        return self._replace(anchor=bar, head=bar, slot=index)

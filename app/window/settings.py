@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from PySide6.QtCore import QObject, QSettings, Signal
 
@@ -13,8 +12,7 @@ ORGANISATION, APPLICATION = "changewright", "changewright"
 RECENT_COUNT = 8
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(NamedTuple):
     """A key, what it is when never set, and (where there are few) the values it may have."""
 
     key: str

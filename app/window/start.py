@@ -8,11 +8,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QStyleFactory
 
-from app.window.background import ThreadPool
 from app.window.fonts import font, load_fonts
 from app.window.main_window import MainWindow
 from app.window.settings import APPLICATION, ORGANISATION, Settings
@@ -26,7 +24,6 @@ WAKE_MILLISECONDS = 200  # Python sees Ctrl+C only when it runs
 
 def make_application(arguments: list[str]) -> QApplication:
     """The one application, in our type and style."""
-    QGuiApplication.setHighDpiScaleFactorRoundingPolicy(Qt.HighDpiScaleFactorRoundingPolicy.PassThrough)
     application = QApplication(arguments)
     application.setOrganizationName(ORGANISATION)
     application.setApplicationName(APPLICATION)
@@ -69,18 +66,15 @@ def make_player(on_event: Callable[[dict[str, Any]], None]) -> Player:
 def run(path: str | None) -> int:
     """Show the window until it is closed."""
     application = make_application(sys.argv[:1])
-    pool = ThreadPool()
     chart = first_chart(path)
-    window = MainWindow(chart or blank_chart(), Settings(), pool, make_player)
+    window = MainWindow(chart or blank_chart(), Settings(), None, make_player)
     window.completed.connect(lambda: _after_start(window, path, chart))
     window.show()
     signal.signal(signal.SIGINT, lambda _signal, _frame: window.close())
     wake = QTimer()
     wake.timeout.connect(lambda: None)
     wake.start(WAKE_MILLISECONDS)
-    code = application.exec()
-    pool.finish()
-    return code
+    return application.exec()
 
 
 def _after_start(window: MainWindow, path: str | None, chart: Chart | None) -> None:

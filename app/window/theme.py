@@ -7,11 +7,10 @@ Contrast is that of WCAG 2.2, "contrast ratio"; text keeps 4.5 : 1 on every grou
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Theme:
+class Theme(NamedTuple):
     """Every colour of the window, "#rrggbb"."""
 
     name: str
@@ -138,4 +137,4 @@ def contrast(one: str, other: str) -> float:
 
 def colours(theme: Theme) -> dict[str, str]:
     """The theme's colours by name, without the theme's own name."""
-    return {item.name: getattr(theme, item.name) for item in fields(theme) if item.name != "name"}
+    return {name: value for name, value in theme._asdict().items() if name != "name"}

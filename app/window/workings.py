@@ -8,12 +8,13 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QSplitter, QVBoxLayout
 
-from app.window.background import Background
+from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
 from app.window.file_control import FileControl
 from app.window.form_strip import FormStrip
 from app.window.menus import Menus
 from app.window.message_bar import MessageBar
+from app.window.page.page_hands import PageHands
 from app.window.page.page_model import Reading
 from app.window.play_control import PlayControl
 from app.window.playback import Playback
@@ -36,7 +37,8 @@ class Workings(QObject):
     def __init__(self, window: MainWindow) -> None:
         super().__init__(window)
         self._window = window
-        window.background = Background(window.pool, window)
+        self._own_pool = ThreadPool() if window.pool is None else None
+        window.background = Background(window.pool or self._own_pool, window)
         window.playback = Playback(window.make_player, window.background, window)
         self._make_parts(window)
         self._arrange(window)
@@ -50,6 +52,7 @@ class Workings(QObject):
         w.panel = ProposalsPanel(w.theme, w.settings.get("boldness"))
         w.transport, w.strip = Transport(w.theme), FormStrip(w.theme)
         w.message = MessageBar(w.page.viewport())
+        self._hands = PageHands(w.page)
         w.panel.setMinimumWidth(300)
 
     def _arrange(self, w: MainWindow) -> None:
@@ -81,6 +84,7 @@ class Workings(QObject):
 
     def _connect(self, w: MainWindow) -> None:
         w.page.selection_moved.connect(w.desk.select)
+        w.page.zoom_wished.connect(w.zoom)
         w.strip.bar_chosen.connect(self._on_strip)
         w.desk.chart_changed.connect(self._on_chart)
         w.desk.selected.connect(self._on_selected)
@@ -166,6 +170,10 @@ class Workings(QObject):
 
         self._window.desk.edit("choose the standard", choose_reference, name)
 
+    def system_is_dark(self) -> bool:
+        """Whether the system wants dark windows."""
+        return QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
+
     def _on_scheme(self, _scheme: object) -> None:
         self._window.apply_theme()
 
@@ -186,4 +194,6 @@ class Workings(QObject):
             return False
         w.settings.set("panel_width", w.panel.width())
         w.playback.close()
+        if self._own_pool is not None:
+            self._own_pool.finish()
         return True

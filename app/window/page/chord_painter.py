@@ -6,14 +6,13 @@ import re
 from functools import lru_cache
 from typing import NamedTuple
 
-from app.window.fonts import metrics
+from app.window.fonts import advance
 from app.window.page.brush import FUNCTION_COLOURS, Brush
 from app.window.page.chord_text import ChordParts
 
 QUALITY_SHARE = 0.70
 RAISED = 0.10  # of the root's size
 _FIRST_ALTERATION = re.compile(r"(?<=\d)(?=[♭♯(])|(?=\()")
-SLANT = {"T": (), "S": (), "D": (), "N": (1.6, 2.4)}
 
 
 class Run(NamedTuple):
@@ -35,7 +34,7 @@ def chord_runs(parts: ChordParts, pixels: float, weight: str = "regular") -> tup
         nonlocal x
         if text:
             runs.append(Run(x, -lift, text, size))
-            x += metrics("serif", size, weight).horizontalAdvance(text)
+            x += advance(text, "serif", size, weight)
 
     small = pixels * QUALITY_SHARE
     add(parts.root, pixels)
@@ -82,7 +81,8 @@ def draw_function(brush: Brush, x: float, y: float, function: str, width: float,
         brush.line(x, y - 1, x + width, y - 1, ink, 1.2)
         brush.line(x, y + 1.8, x + width, y + 1.8, ink, 1.2)
     elif function == "N":
-        brush.line(x, y, x + width, y, ink, thick, (1.0, 1.6))
+        for dot in range(int(width // 4.6) + 1):
+            brush.line(x + dot * 4.6, y, x + dot * 4.6 + 0.4, y, ink, thick)
     else:
         brush.line(x, y, x + width, y, ink, thick)
     if function == "D":

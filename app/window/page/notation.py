@@ -7,8 +7,8 @@ Common practice, no source.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from core.chart import Melody, Note
 from core.meter import Meter
@@ -22,8 +22,7 @@ SHORTEST = Fraction(1, 8)
 TUPLETS = {3: Fraction(3, 2), 5: Fraction(5, 4), 7: Fraction(7, 4)}
 
 
-@dataclass(frozen=True, slots=True)
-class NoteMark:
+class NoteMark(NamedTuple):
     """One written note: ``offset`` from the bar's start in quarters, ``value`` 1 2 4 8 16 32, staff ``step`` (C4 is 28).
 
     ``accidental`` is what is printed (semitones) or None; ``tied`` leads to the next mark; ``source`` is the index
@@ -44,8 +43,7 @@ class NoteMark:
     ratio: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class RestMark:
+class RestMark(NamedTuple):
     """One written rest."""
 
     offset: Fraction
@@ -56,16 +54,14 @@ class RestMark:
     ratio: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class BarNotation:
+class BarNotation(NamedTuple):
     """Everything on the staff of one bar, in order of time."""
 
     notes: tuple[NoteMark, ...] = ()
     rests: tuple[RestMark, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Piece:
+class _Piece(NamedTuple):
     offset: Fraction
     duration: Fraction
     note: Note | None
@@ -152,8 +148,8 @@ def _cut(piece: _Piece, meter: Meter, lead: Fraction) -> list[tuple[_Piece, int,
         if piece.duration <= SHORTEST:
             return [(piece, *_nearest(piece.duration))]
     first = cut_at - offset
-    head = replace(piece, duration=first, tied=piece.note is not None)
-    tail = replace(piece, offset=piece.offset + first, duration=piece.duration - first, begins=False)
+    head = piece._replace(duration=first, tied=piece.note is not None)
+    tail = piece._replace(offset=piece.offset + first, duration=piece.duration - first, begins=False)
     return _cut(head, meter, lead) + _cut(tail, meter, lead)
 
 
@@ -226,8 +222,8 @@ def _beamed(notes: list[NoteMark], rests: list[RestMark], meter: Meter, lead: Fr
         if joins and before is not None:
             if not open_:
                 group, open_ = group + 1, True
-                result[-1] = replace(before, beam=group)
-            result.append(replace(notes[index], beam=group))
+                result[-1] = before._replace(beam=group)
+            result.append(notes[index]._replace(beam=group))
         else:
             open_ = False
             result.append(mark)

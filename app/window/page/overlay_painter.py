@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QRectF, Qt
+from PySide6.QtCore import QRectF
 
 from app.window.page.brush import Brush
 
@@ -15,39 +15,29 @@ from app.window.page.brush import Brush
 def draw_paper(brush: Brush, area: QRectF) -> None:
     """The sheet on the desk."""
     brush.painter.fillRect(area, brush.colour("desk"))
-    brush.painter.setPen(brush.pen("edge", 1.0))
-    brush.painter.setBrush(brush.colour("page"))
-    brush.painter.drawRoundedRect(area.adjusted(0.5, 0.5, -0.5, -0.5), 6, 6)
+    brush.outline(area.adjusted(0.5, 0.5, -0.5, -0.5), 6, "edge", 1.0, "page")
 
 
 def draw_wash(brush: Brush, areas: Iterable[QRectF]) -> None:
     """The ground of the selected bars, one area a system."""
-    brush.painter.setPen(Qt.PenStyle.NoPen)
-    brush.painter.setBrush(brush.colour("second_wash"))
     for area in areas:
-        brush.painter.drawRoundedRect(area.adjusted(0.5, 0, -0.5, 0), 5, 5)
+        brush.patch(area.adjusted(0.5, 0, -0.5, 0), 5, "second_wash")
 
 
 def draw_frames(brush: Brush, areas: Iterable[QRectF], *, focused: bool) -> None:
     """The outline of the selected bars, stronger where the keyboard is."""
-    brush.painter.setPen(brush.pen("second", 1.6 if focused else 0.9))
-    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
     for area in areas:
-        brush.painter.drawRoundedRect(area.adjusted(0.5, 0, -0.5, 0), 5, 5)
+        brush.outline(area.adjusted(0.5, 0, -0.5, 0), 5, "second", 1.6 if focused else 0.9)
 
 
 def draw_row_mark(brush: Brush, row: QRectF) -> None:
     """A stroke at the left of the row that typing goes into."""
-    brush.painter.setPen(Qt.PenStyle.NoPen)
-    brush.painter.setBrush(brush.colour("second"))
-    brush.painter.drawRoundedRect(QRectF(row.left() + 4, row.top() + 5, 3, row.height() - 12), 1.5, 1.5)
+    brush.patch(QRectF(row.left() + 4, row.top() + 5, 3, row.height() - 12), 1.5, "second")
 
 
 def draw_chord_frame(brush: Brush, area: QRectF) -> None:
     """Round a single chosen chord."""
-    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
-    brush.painter.setPen(brush.pen("second", 1.2))
-    brush.painter.drawRoundedRect(area, 4, 4)
+    brush.outline(area, 4, "second", 1.2)
 
 
 def draw_loop(brush: Brush, left: float, right: float, y: float, *, opens: bool, closes: bool) -> None:

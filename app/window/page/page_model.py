@@ -6,8 +6,8 @@ paint, and until then the page shows the chords alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from app.window.page.chord_text import ChordParts, printed_slot
 from app.window.page.geometry import BOTTOM_LINE_STEP, TOP_LINE_STEP, BarSpec
@@ -22,8 +22,7 @@ SHORT_NAME = 2  # letters that fit beside the clef; a longer section name stands
 SECTION_HEAD = 14.0
 
 
-@dataclass(frozen=True, slots=True)
-class SlotReading:
+class SlotReading(NamedTuple):
     """Function T S D or N, numeral and role of one slot."""
 
     function: str = ""
@@ -31,8 +30,7 @@ class SlotReading:
     role: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ThreadNode:
+class ThreadNode(NamedTuple):
     """One guide tone of one slot: MIDI place and the degree printed in its node."""
 
     midi: int
@@ -42,8 +40,7 @@ class ThreadNode:
 Threads = tuple[tuple[ThreadNode, ThreadNode] | None, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """Everything computed about one chart and take; tuples are parallel to the rows' slots.
 
     ``seams`` are (onset, words); ``tension`` is (onset in quarter notes, 0 to 1).
@@ -57,8 +54,7 @@ class Reading:
     tension: tuple[tuple[float, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class SlotView:
+class SlotView(NamedTuple):
     """A chord where it is printed. ``onset`` and ``end`` in quarter notes of the page; ``quiet`` if it agrees with
     the other row; ``begins`` is False where it only sounds on from the bar before.
     """
@@ -73,8 +69,7 @@ class SlotView:
     optional: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class BarView:
+class BarView(NamedTuple):
     """One bar of the page."""
 
     index: int
@@ -91,8 +86,7 @@ class BarView:
     meter: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class ThreadPoint:
+class ThreadPoint(NamedTuple):
     """A slot's two guide tones from ``onset`` to ``end``; ``nodes`` None is a gap."""
 
     onset: Fraction
@@ -100,8 +94,7 @@ class ThreadPoint:
     nodes: tuple[ThreadNode, ThreadNode] | None
 
 
-@dataclass(frozen=True, slots=True)
-class PageModel:
+class PageModel(NamedTuple):
     """The whole page: bars, threads, key, metre."""
 
     bars: tuple[BarView, ...]

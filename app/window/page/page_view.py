@@ -1,15 +1,16 @@
 """The page on screen: paints cached systems, shows selection and playhead, and tells what the user points at.
 
-It holds no chart and changes nothing: it is given a page model and a selection, and emits intents.
+It holds no chart and changes nothing: it is given a page model and a selection, and emits intents
+(:mod:`app.window.page.page_hands` reads pointer and keys, and is put on after the first paint).
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
+from PySide6.QtCore import QPointF, QRectF, QSize, Signal
+from PySide6.QtGui import QColor, QPainter, QPixmap
+from PySide6.QtWidgets import QAbstractScrollArea, QWidget
 
 from app.window.page.brush import Brush
 from app.window.page.chord_text import spoken
@@ -24,14 +25,15 @@ from app.window.page.overlay_painter import (
     draw_wash,
 )
 from app.window.page.page_model import BarView, PageModel
-from app.window.page.staff_painter import step_at
 from app.window.page.system_painter import PageOptions, SystemContent, draw_system, system_content
 from app.window.selection import Selection
 from app.window.theme import Theme
 
+if TYPE_CHECKING:
+    from PySide6.QtGui import QFocusEvent, QPaintEvent, QResizeEvent
+
 USUAL_WIDTH, MAX_FIT = 1040.0, 1.28  # a wider page is printed larger, up to this
-FUNCTION_WORDS = {"T": "tonic", "S": "subdominant", "D": "dominant", "N": "no function of its own"}
-TYPING_STARTS = "ABCDEFGN%~("
+CLEAR = QColor(0, 0, 0, 0)
 
 
 class PageView(QAbstractScrollArea):
@@ -42,7 +44,8 @@ class PageView(QAbstractScrollArea):
     chord_stepped = Signal(int)  # next or previous chord: 1 or -1
     typing_started = Signal(str, str)  # row, first characters ("" opens what is there)
     staff_clicked = Signal(int, float, int)  # bar index, onset in quarters, staff step
-    tune_key = Signal(object)  # QKeyEvent while the tune is edited
+    tune_key = Signal(object)  # QKeyEvent while the tune is edited; ignored by who does not want it
+    zoom_wished = Signal(float)  # a factor
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -58,9 +61,6 @@ class PageView(QAbstractScrollArea):
         self._seen = False
         self.tune_mode = False
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.viewport().setMouseTracking(True)
         self.setAccessibleName("Page")
 
     # --- state -----------------------------------------------------------------------------------------------
@@ -265,7 +265,7 @@ class PageView(QAbstractScrollArea):
         size = QSize(round(self._geometry.width * self._zoom * ratio), round(box.lanes.height * self._zoom * ratio) + 2)
         picture = QPixmap(size)
         picture.setDevicePixelRatio(ratio)
-        picture.fill(Qt.GlobalColor.transparent)
+        picture.fill(CLEAR)
         painter = QPainter(picture)
         painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing)
         painter.scale(self._zoom, self._zoom)
@@ -326,108 +326,16 @@ class PageView(QAbstractScrollArea):
     def _edge(bars: tuple[BarBox, ...], onset: float, default: float) -> float:
         return next((bar.x for bar in bars if float(bar.start) == onset), default)
 
-    # --- hands -----------------------------------------------------------------------------------------------
-
-    def viewportEvent(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent) and self._model is not None:
-            place = self.to_page(QPointF(event.pos()))
-            bar = self._geometry.bar_at(place.x(), place.y())
-            QToolTip.showText(event.globalPos(), tip_of(self._model.bars[bar.index]) if bar else "", self.viewport())
-            return True
-        return super().viewportEvent(event)
+    # --- the system's events -----------------------------------------------------------------------------------
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay_out()
 
-    def focusInEvent(self, event: object) -> None:
+    def focusInEvent(self, event: QFocusEvent) -> None:
         self.viewport().update()
 
-    def focusOutEvent(self, event: object) -> None:
+    def focusOutEvent(self, event: QFocusEvent) -> None:
         self.viewport().update()
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
-            self.set_zoom(self._wish * (1.1 if event.angleDelta().y() > 0 else 1 / 1.1))
-        else:
-            super().wheelEvent(event)
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        place = self.to_page(event.position())
-        bar = self._geometry.bar_at(place.x(), place.y())
-        if bar is None or self._model is None or event.button() != Qt.MouseButton.LeftButton:
-            return
-        self.setFocus(Qt.FocusReason.MouseFocusReason)
-        system = self._geometry.system_of(bar.index)
-        lanes, y = system.lanes, place.y() - system.top
-        if self.tune_mode and y < (lanes.staff_bottom + lanes.standard - 20) / 2 + 6:
-            self.staff_clicked.emit(bar.index, bar.onset_at(place.x()), step_at(y, lanes.staff_top))
-            return
-        extend = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-        row = "standard" if y < lanes.seam - 6 or not self._model.has_take else "take"
-        moved = self._selection.moved_to(bar.index, len(self._model.bars), extend)
-        self.selection_moved.emit(replace(moved, row=row))
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        if not event.buttons() & Qt.MouseButton.LeftButton or self._model is None or self.tune_mode:
-            return
-        place = self.to_page(event.position())
-        bar = self._geometry.nearest_bar(place.x(), place.y())
-        if bar is not None and bar.index != self._selection.head:
-            self.selection_moved.emit(self._selection.moved_to(bar.index, len(self._model.bars), True))
-
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
-        if not self.tune_mode and self._model is not None:
-            self.typing_started.emit(self._selection.row, "")
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if self._model is None:
-            return
-        if self.tune_mode:
-            self.tune_key.emit(event)
-            return
-        modifiers = event.modifiers()
-        extend = bool(modifiers & Qt.KeyboardModifier.ShiftModifier)
-        arrow = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}.get(Qt.Key(event.key()))
-        if arrow and modifiers & Qt.KeyboardModifier.ControlModifier:
-            self.chord_stepped.emit(arrow)
-        elif (target := self._target(event.key())) is not None:
-            self.selection_moved.emit(self._selection.moved_to(target, len(self._model.bars), extend))
-        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2):
-            self.typing_started.emit("standard" if extend else self._selection.row, "")
-        elif (
-            event.text().upper() in TYPING_STARTS
-            and event.text()
-            and not modifiers & ~Qt.KeyboardModifier.ShiftModifier
-        ):
-            self.typing_started.emit(self._selection.row, event.text().upper())
-        else:
-            super().keyPressEvent(event)
-
-    def _target(self, key: int) -> int | None:
-        head = self._selection.head
-        assert self._model is not None
-        simple = {Qt.Key.Key_Right: head + 1, Qt.Key.Key_Left: head - 1, Qt.Key.Key_Home: 0,
-                  Qt.Key.Key_End: len(self._model.bars) - 1}  # fmt: skip
-        if key in simple:
-            return simple[Qt.Key(key)]
-        step = {Qt.Key.Key_Down: 1, Qt.Key.Key_Up: -1, Qt.Key.Key_PageDown: 2, Qt.Key.Key_PageUp: -2}.get(Qt.Key(key))
-        if step is None:
-            return None
-        system = self._geometry.system_of(head)
-        other = self._geometry.systems[max(0, min(len(self._geometry.systems) - 1, system.index + step))]
-        middle = self._geometry.bar_box(head).x + 1
-        return min(other.bars, key=lambda bar: abs(bar.x - middle)).index
-
-
-def tip_of(bar: BarView) -> str:
-    """What a bar says in full when the pointer rests on it."""
-    lines = [f"Bar {bar.number}" + (", locked" if bar.locked else "")]
-    for name, slots in (("Standard", bar.standard), ("Take", bar.take if bar.changed else ())):
-        said = [
-            f"{slot.parts.text} {slot.numeral} ({FUNCTION_WORDS[slot.function]})" for slot in slots if slot.function
-        ]
-        lines += [f"{name}: {', '.join(said)}"] if said else []
-    return "\n".join([*lines, *(words for _, words in bar.seams)])
 
 
 def describe_bar(bar: BarView, has_take: bool) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QBrush, QPainterPath, QPolygonF
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QPainterPath
 
 from app.window.music_font import ACCIDENTALS, width
 from app.window.page.brush import Brush
@@ -148,7 +148,6 @@ def _draw_rest(brush: Brush, box: BarBox, staff_top: float, rest: RestMark) -> N
 
 
 def _draw_beams(brush: Brush, notes: tuple[NoteMark, ...], stems: dict[NoteMark, StemEnd]) -> None:
-    brush.painter.setPen(Qt.PenStyle.NoPen)
     for number in dict.fromkeys(mark.beam for mark in notes if mark.beam is not None):
         group = [mark for mark in notes if mark.beam == number]
         for level, value in enumerate((8, 16, 32)):
@@ -176,11 +175,11 @@ def _beam(brush: Brush, first: StemEnd, last: StemEnd, level: int, stub: bool, g
         x1, x2 = x1 - 5, x2
     drop = (1 if up else -1) * level * (BEAM_THICK + 2)
     thick = BEAM_THICK if up else -BEAM_THICK
-    brush.painter.setBrush(QBrush(brush.colour("ink")))
-    brush.painter.drawPolygon(QPolygonF([
-        QPointF(x1 - 0.5, y1 + drop), QPointF(x2 + 0.5, y2 + drop),
-        QPointF(x2 + 0.5, y2 + drop + thick), QPointF(x1 - 0.5, y1 + drop + thick),
-    ]))  # fmt: skip
+    path = QPainterPath(QPointF(x1 - 0.5, y1 + drop))
+    for x, y in ((x2 + 0.5, y2 + drop), (x2 + 0.5, y2 + drop + thick), (x1 - 0.5, y1 + drop + thick)):
+        path.lineTo(QPointF(x, y))
+    path.closeSubpath()
+    brush.painter.fillPath(path, brush.colour("ink"))
 
 
 def _draw_ties(brush: Brush, box: BarBox, staff_top: float, notes: tuple[NoteMark, ...], tied_in: int | None) -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath
 
-from app.window.fonts import metrics
+from app.window.fonts import advance, elided
 from app.window.page.brush import Brush
 from app.window.page.chord_painter import chord_width, draw_chord, draw_function, fitting_size
 from app.window.page.geometry import MARGIN, BarBox, PageGeometry, SystemBox
@@ -21,8 +21,7 @@ UNDERLINE = 24.0
 NUMERAL_LIFT = 20.0  # over the baseline of its chord
 
 
-@dataclass(frozen=True, slots=True)
-class PageOptions:
+class PageOptions(NamedTuple):
     """What the reader wants to see."""
 
     staff: bool = True
@@ -30,8 +29,7 @@ class PageOptions:
     threads: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class SystemContent:
+class SystemContent(NamedTuple):
     """Everything a system's picture depends on, and nothing else: equal contents have equal pictures."""
 
     bars: tuple[BarView, ...]
@@ -89,14 +87,12 @@ def _draw_margin(brush: Brush, content: SystemContent) -> None:
     if first.section:
         over = len(first.section) > SHORT_NAME
         size = 13.0 if over else 15.0
-        words = metrics("serif", size, "strong").horizontalAdvance(first.section)
+        words = advance(first.section, "serif", size, "strong")
         y = lanes.staff_top if content.options.staff and not over else lanes.standard - 26
         frame = QRectF(MARGIN - 12, box.top + y + 2, max(23.0, words + 12), 23)
         if over:
             frame = QRectF(MARGIN - 12, box.top + 2, words + 14, 20)
-        brush.painter.setPen(brush.pen("ink", 1.2))
-        brush.painter.setBrush(Qt.BrushStyle.NoBrush)
-        brush.painter.drawRoundedRect(frame, 3, 3)
+        brush.outline(frame, 3, "ink", 1.2)
         brush.text(frame.center().x() - words / 2, frame.center().y() + size / 3, first.section, "ink", "serif", size,
                    "strong")  # fmt: skip
     brush.text(box.left + 4, box.top + lanes.staff_top - 7, str(first.number), "label", "sans", 10.5)
@@ -141,7 +137,7 @@ def _draw_row(brush: Brush, place: BarBox, slots: tuple[SlotView, ...], baseline
         if standard or not slot.quiet:
             draw_function(brush, x, baseline + 6.5, slot.function, min(UNDERLINE, until - x))
         if numerals and slot.numeral:
-            shown = metrics("sans", 11).elidedText(slot.numeral, Qt.TextElideMode.ElideRight, until - x)
+            shown = elided(slot.numeral, until - x, "sans", 11)
             brush.text(x, baseline - NUMERAL_LIFT, shown, "label", "sans", 11)
 
 
@@ -166,10 +162,10 @@ def _draw_seams(brush: Brush, place: BarBox, baseline: float, bar: BarView) -> N
         until = place.x_at(seams[index + 1][0]) if index + 1 < len(seams) else place.right - 2
         _draw_wave(brush, x, baseline)
         right, left = until - x - 13, x - 8 - taken
-        wide = metrics("sans", SEAM_SIZE, italic=True).horizontalAdvance(words)
+        wide = advance(words, "sans", SEAM_SIZE, italic=True)
         goes_left = wide > right and left > right
         size, shown = _fitted(words, left if goes_left else right)
-        start = x - 8 - metrics("sans", size, italic=True).horizontalAdvance(shown) if goes_left else x + 11
+        start = x - 8 - advance(shown, "sans", size, italic=True) if goes_left else x + 11
         brush.text(start, baseline, shown, "second", "sans", size, italic=True)
         taken = x + 11 + min(wide, right)
 
@@ -177,23 +173,19 @@ def _draw_seams(brush: Brush, place: BarBox, baseline: float, bar: BarView) -> N
 def _fitted(words: str, room: float) -> tuple[float, str]:
     """The largest size at which words fit, and the words, cut with dots where even the smallest is too large."""
     for size in (SEAM_SIZE, SEAM_SIZE - 1, SMALLEST_SEAM):
-        if metrics("sans", size, italic=True).horizontalAdvance(words) <= room:
+        if advance(words, "sans", size, italic=True) <= room:
             return size, words
-    return SMALLEST_SEAM, metrics("sans", SMALLEST_SEAM, italic=True).elidedText(
-        words, Qt.TextElideMode.ElideRight, room
-    )
+    return SMALLEST_SEAM, elided(words, room, "sans", SMALLEST_SEAM, italic=True)
 
 
 def _draw_wave(brush: Brush, x: float, baseline: float) -> None:
     path = QPainterPath(QPointF(x, baseline - 13))
     path.cubicTo(QPointF(x + 5, baseline - 8), QPointF(x - 5, baseline - 3), QPointF(x, baseline + 4))
-    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
-    brush.painter.setPen(brush.pen("second", 1.2))
-    brush.painter.drawPath(path)
+    brush.stroke(path, "second", 1.2)
 
 
 def _draw_lock(brush: Brush, x: float, y: float) -> None:
-    brush.painter.setPen(brush.pen("label", 1.3))
-    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
-    brush.painter.drawArc(QRectF(x + 2, y - 6, 6, 9), 0, 180 * 16)
+    shackle = QPainterPath(QPointF(x + 2, y - 1))
+    shackle.arcTo(QRectF(x + 2, y - 6, 6, 9), 180, -180)
+    brush.stroke(shackle, "label", 1.3)
     brush.painter.fillRect(QRectF(x, y - 1.5, 10, 7.5), brush.colour("label"))

@@ -6,15 +6,15 @@ and a leap looks like one. Silence is a gap. A thread shows; it does not judge.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QPainterPath
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainterPath
 
-from app.window.fonts import font
+from app.window.fonts import advance
 from app.window.page.brush import Brush
 from app.window.page.geometry import SystemBox
 from app.window.page.page_model import ThreadPoint
 
-NODE = 6.6  # radius
+NODE, NODE_TYPE = 6.6, 10.0  # radius, size of the degree
 BEND = 12.0  # pixels before a chord change in which a thread moves
 PIXELS_PER_SEMITONE = 3.2
 
@@ -66,8 +66,7 @@ def _x(system: SystemBox, onset: object) -> float:
 
 def _draw_voices(brush: Brush, system: SystemBox, points: list[ThreadPoint], heights: _Heights, ink: str,
                  thick: float, dashes: tuple[float, ...]) -> None:  # fmt: skip
-    brush.painter.setBrush(Qt.BrushStyle.NoBrush)
-    brush.painter.setPen(brush.pen(ink, thick, dashes))
+    pen = brush.dashed(ink, thick, dashes) if dashes else brush.pen(ink, thick)
     for voice in (0, 1):
         path = QPainterPath()
         sounding = False
@@ -84,16 +83,11 @@ def _draw_voices(brush: Brush, system: SystemBox, points: list[ThreadPoint], hei
             stop = _x(system, point.end) - (BEND if following else 0)
             path.lineTo(max(x, stop), y)
             sounding = True
-        brush.painter.drawPath(path)
+        brush.painter.strokePath(path, pen)
 
 
 def _draw_node(brush: Brush, x: float, y: float, degree: str, ink: str) -> None:
-    painter = brush.painter
     wide = NODE if len(degree) == 1 else NODE + 2.4 * (len(degree) - 1)
-    painter.setPen(brush.pen(ink, 1.2))
-    painter.setBrush(QBrush(brush.colour("page")))
-    shape = QRectF(x - wide, y - NODE, 2 * wide, 2 * NODE)
-    painter.drawRoundedRect(shape, NODE, NODE)
-    painter.setPen(brush.colour("ink"))
-    painter.setFont(font("sans", 9.6, "strong"))
-    painter.drawText(shape.translated(QPointF(0, -0.4)), Qt.AlignmentFlag.AlignCenter, degree)
+    brush.outline(QRectF(x - wide, y - NODE, 2 * wide, 2 * NODE), NODE, ink, 1.2, "page")
+    words = advance(degree, "sans", NODE_TYPE, "strong")
+    brush.text(x - words / 2, y + NODE_TYPE * 0.35, degree, "ink", "sans", NODE_TYPE, "strong")

@@ -11,7 +11,7 @@ from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.window.fonts import load_fonts
+from app.window.fonts import font, load_fonts
 from app.window.main_window import MainWindow
 from app.window.settings import Settings
 from core.timeline import Timeline
@@ -59,6 +59,7 @@ class FakePlayer:
 def _fonts(qapp: QApplication) -> None:
     load_fonts()
     qapp.setStyle("Fusion")
+    qapp.setFont(font("sans", 14))
 
 
 @pytest.fixture

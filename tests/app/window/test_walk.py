@@ -6,16 +6,17 @@ import json
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtCore import QMimeData, QPoint, QPointF, QRect, Qt, QUrl
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from app.window.main_window import MainWindow
+from app.window.settings import Settings
 from core.chart import changed_bars
 from core.chart_json import chart_to_json
 from core.row import same_chords, span
-from tests.app.window.conftest import FakePlayer
+from tests.app.window.conftest import FakePlayer, PromptPool
 from tests.app.window.sample import sample_chart
 
 TAKE = "Second evening"
@@ -185,6 +186,7 @@ def test_saved_and_opened_again_it_is_equal(
     assert "tune.changes.json" in window.windowTitle()
     window.document.start(sample_chart())
     assert window.files.open(str(path))
+    QApplication.processEvents()
     assert window.desk.chart == chart
     assert window.settings.get("recent") == (str(path.resolve()),)
 
@@ -201,7 +203,8 @@ def test_a_damaged_file_is_one_sentence_and_changes_nothing(window: MainWindow, 
     path = tmp_path / "broken.changes.json"
     path.write_text('{"title": "x"')
     before = window.desk.chart
-    assert not window.files.open(str(path))
+    window.files.open(str(path))
+    QApplication.processEvents()
     assert "broken.changes.json" in window.message.text
     assert "Traceback" not in window.message.text
     assert window.desk.chart is before
@@ -361,3 +364,80 @@ def test_refused_ones_are_shown_with_their_note(window: MainWindow) -> None:
     window.action("take_proposal").trigger()
     assert window.desk.chart is before
     assert "refused" in window.message.text
+
+
+def test_a_lead_sheet_is_read_and_its_guesses_are_listed(window: MainWindow, qtbot: QtBot) -> None:
+    source = Path(__file__).parents[2] / "reference" / "musicxml"
+    sheets = sorted(source.rglob("*.musicxml"))
+    assert sheets, "the lead sheets of the tests"
+    for sheet in sheets:
+        window.files.open(str(sheet))
+        QApplication.processEvents()
+        if window.desk.chart.title != sample_chart().title:
+            break
+    assert window.document.path is None, "Save must not write over a foreign file"
+    assert window.page.model is not None
+    assert len(window.page.model.bars) == len(window.desk.form.bars)
+
+
+def test_exports_are_written_by_their_own_process(window: MainWindow, tmp_path: Path) -> None:
+    for ending, begins in ((".musicxml", b"<?xml"), (".mid", b"MThd")):
+        target = tmp_path / f"tune{ending}"
+        window.files.export_to(target)
+        QApplication.processEvents()
+        assert target.read_bytes().startswith(begins)
+        assert window.message.text == f"Written: {target}"
+
+
+def test_an_export_that_fails_is_one_sentence(window: MainWindow, tmp_path: Path) -> None:
+    target = tmp_path / "no such folder" / "tune.mid"
+    window.files.export_to(target)
+    QApplication.processEvents()
+    assert "no such folder" in window.message.text
+    assert "Traceback" not in window.message.text
+
+
+def test_a_stopped_export_writes_nothing(tmp_path: Path) -> None:
+    from app.window.export import ExportJob, export_chart
+
+    job, target = ExportJob(), tmp_path / "tune.wav"
+    job.cancel()
+    said = export_chart(sample_chart(), TAKE, target, job)
+    assert said.startswith("Stopped")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_empty_tune_says_how_to_begin(window: MainWindow, qtbot: QtBot) -> None:
+    from app.window.start import blank_chart
+
+    window.document.start(blank_chart())
+    window.desk.select_row("standard")
+    QApplication.processEvents()
+    assert "no chords yet" in window.panel._empty.text()
+    window.page.setFocus()
+    qtbot.keyClick(window.page, Qt.Key.Key_D)
+    type_into_editor(qtbot, window, "Dm7 G7", Qt.Key.Key_Tab)
+    assert bar_texts(window, 1, "standard") == ["Dm7", "G7"]
+    assert bar_texts(window, 1, "First take") == ["Dm7", "G7"]
+
+
+def test_the_page_is_painted_before_the_rest_is_made(qtbot: QtBot, settings: Settings) -> None:
+    made = MainWindow(sample_chart(), settings, PromptPool(), FakePlayer)
+    qtbot.addWidget(made)
+    seen: list[bool] = []
+    places: list[QRect] = []
+    made.painted.connect(lambda: seen.append(made.workings is None))
+    made.painted.connect(lambda: places.append(page_place(made)))
+    with qtbot.waitSignal(made.completed):
+        made.show()
+    assert seen == [True]
+    assert places[0].width() > 500
+    qtbot.waitUntil(lambda: page_place(made).width() > 500)
+    now = page_place(made)
+    assert abs(now.y() - places[0].y()) < 4, "nothing jumps when the rest comes"
+    assert abs(now.width() - places[0].width()) < 12
+
+
+def page_place(window: MainWindow) -> QRect:
+    """Where the page stands in the window."""
+    return QRect(window.page.mapTo(window, QPoint(0, 0)), window.page.size())
