@@ -87,7 +87,7 @@ def test_a_hundred_megabytes_of_text(tmp_path: Path) -> None:
 
 
 def test_random_bytes(tmp_path: Path) -> None:
-    for seed in range(5):
+    for seed in range(2):
         path = tmp_path / f"{seed}.xml"
         path.write_bytes(Random(seed).randbytes(10_000))
         assert "is not XML" in refusal(path)
@@ -115,13 +115,13 @@ def damaged(seed: int) -> bytes:
 def test_damaged_scores_are_read_or_refused_by_the_reader_itself() -> None:
     """No other exception leaves the reader, so its process never dies of odd values."""
     readable = 0
-    for seed in range(150):
+    for seed in range(100):
         try:
             chart, _ = read_musicxml([damaged(seed)], "untitled")
         except (Refused, ChangewrightError):
             continue
         readable += check_chart(chart) is chart
-    assert readable > 100
+    assert readable > 70
 
 
 # --- containers -----------------------------------------------------------------------------------------------------
