@@ -18,6 +18,7 @@ from core.abc_notes import format_abc_bar
 from core.bar_text import bar_to_text, parse_bar
 from core.chart import STANDARD, Chart
 from core.form import Bar
+from core.key import Key
 from core.row import Row, span
 
 
@@ -28,7 +29,7 @@ class BarControl(QObject):
         super().__init__(window)
         self._desk, self._page, self._window = desk, page, window
         self._kind = "chords"
-        self.editor = BarEditor(page.viewport())
+        self.editor = BarEditor(page.viewport(), page)
         self.editor.accepted.connect(self._on_accepted)
         page.typing_started.connect(self.type_chords)
         page.chord_stepped.connect(self._on_chord_stepped)
@@ -61,7 +62,7 @@ class BarControl(QObject):
         form = self._desk.row_form if self._kind == "chords" else self._desk.chart.form
         return form.bars[min(self._desk.selection.head, len(form.bars) - 1)]
 
-    def _key(self):  # type: ignore[no-untyped-def]
+    def _key(self) -> Key:
         chart = self._desk.chart
         return chart.form.key_at(self._bar().index, chart.key)
 
@@ -160,7 +161,7 @@ class BarControl(QObject):
 
 
 def takes_that_agree(chart: Chart, bar: Bar) -> tuple[str, ...]:
-    """Takes that leave a bar as the standard has it: they follow when the standard is typed over. Locked ones do not."""
+    """Takes that leave a bar as the standard has it and follow when that is typed over. Locked ones do not."""
     there = span(chart.standard, bar.start, bar.end)
     return tuple(
         take.name for take in chart.takes

@@ -49,7 +49,8 @@ class Document(QObject):
 
     def __init__(self, chart: Chart, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._chart, self._path, self.version = chart, None, 0
+        self._chart, self.version = chart, 0
+        self._path: Path | None = None
         self.stack = QUndoStack(self)
         self.stack.cleanChanged.connect(lambda _clean: self.path_changed.emit())
 

@@ -53,7 +53,7 @@ def export_name(title: str) -> str:
 
 
 def export_chart(chart: Chart, take_name: str | None, path: Path, job: ExportJob) -> str:
-    """Write one side (the take's if there is one) to a file by its ending; returns "" or one sentence on what failed."""
+    """Write one side (the take's if there is one) by the ending; returns "" or one sentence on what failed."""
     handle, name = tempfile.mkstemp(suffix=".changes.json")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:

@@ -71,7 +71,7 @@ class FileControl(QObject):
             self.open(name)
 
     def open(self, name: str) -> bool:
-        """Open a file, after asking about what is not saved. It is read in the background; False if it was not begun."""
+        """Open a file, after asking about what is not saved; it is read in the background. False if not begun."""
         if not self.may_leave():
             return False
         path = Path(name)

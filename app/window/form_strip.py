@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from itertools import pairwise
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent
@@ -25,10 +26,13 @@ class FormStrip(QWidget):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._theme, self._form = theme, None
+        self._theme = theme
+        self._form: Form | None = None
         self._curve: tuple[tuple[float, float], ...] = ()
         self._changed: frozenset[int] = frozenset()
-        self._selected, self._playhead, self._loop = (0, 0), None, None
+        self._selected = (0, 0)
+        self._playhead: float | None = None
+        self._loop: tuple[float, float] | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setAccessibleName("Form")
@@ -71,7 +75,7 @@ class FormStrip(QWidget):
     def _bar_at(self, x: float) -> int:
         assert self._form is not None
         onset = (x - MARGIN) / max(1.0, self.width() - 2 * MARGIN) * float(self._form.length)
-        return max(0, bisect_right(self._form.bars, onset, key=lambda bar: bar.start) - 1)
+        return max(0, bisect_right(self._form.bars, onset, key=lambda bar: float(bar.start)) - 1)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if self._form is None or not self._form.bars:
@@ -104,7 +108,7 @@ class FormStrip(QWidget):
         points = [(self._x(onset), CURVE_FOOT - value * (CURVE_FOOT - CURVE_TOP)) for onset, value in self._curve]
         points.append((self._x(float(self._form.length)), points[-1][1]))
         line = QPainterPath(QPointF(*points[0]))
-        for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
+        for (x1, y1), (x2, y2) in pairwise(points):
             middle = (x1 + x2) / 2
             line.cubicTo(QPointF(middle, y1), QPointF(middle, y2), QPointF(x2, y2))
         path.lineTo(QPointF(*points[0]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QPushButton, QSizePolicy, QWidget
 
 from app.window.fonts import elided, font
@@ -30,7 +31,7 @@ class Header(QWidget):
         self.words = _label("", 15)
         self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.reference, self.take = _chooser("Standard row", "chooser"), _chooser("Take", "chooser_second")
-        self._tools: list[tuple[str, object]] = []
+        self._tools: list[tuple[str, QAction]] = []
         layout = QHBoxLayout(self)
         layout.setContentsMargins(26, 4, 34, 6)
         layout.setSpacing(4)
@@ -64,11 +65,11 @@ class Header(QWidget):
             action.setChecked(name == chosen)
             action.triggered.connect(lambda _checked=False, wanted=name: told.emit(wanted))  # type: ignore[attr-defined]
         menu.addSeparator()
-        for text, action_of in self._tools:
+        for text, tool in self._tools:
             if text == ("take" if button is self.take else "reference"):
-                menu.addAction(action_of)  # type: ignore[arg-type]
+                menu.addAction(tool)
 
-    def add_tool(self, chooser: str, action: object) -> None:
+    def add_tool(self, chooser: str, action: QAction) -> None:
         """Put a command at the foot of a chooser: "take" or "reference"."""
         self._tools.append((chooser, action))
 

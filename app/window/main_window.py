@@ -96,7 +96,7 @@ class MainWindow(QMainWindow):
         self.page.first_painted.connect(self._on_first_paint)
 
     def _arrange(self) -> None:
-        room = QWidget()
+        self.room = room = QWidget()
         room.setObjectName("room")
         self.side_place, self.foot = QWidget(), QFrame()
         self.foot.setObjectName("foot")

@@ -20,6 +20,7 @@ class MessageBar(QFrame):
 
     def __init__(self, over: QWidget) -> None:
         super().__init__(over)
+        self._over = over
         self.setObjectName("message")
         self._label = QLabel(self)
         self._label.setFont(font("sans", 14))
@@ -59,10 +60,10 @@ class MessageBar(QFrame):
         self._timer.start(max(LEAST_MILLISECONDS, MILLISECONDS_PER_CHARACTER * len(sentence)))
 
     def _place(self) -> None:
-        width = self.parentWidget().width() - 2 * MARGIN
+        width = self._over.width() - 2 * MARGIN
         height = self.heightForWidth(width) if self.hasHeightForWidth() else self.sizeHint().height()
         height = max(height, self.minimumSizeHint().height())
-        self.setGeometry(MARGIN, self.parentWidget().height() - height - MARGIN, width, height)
+        self.setGeometry(MARGIN, self._over.height() - height - MARGIN, width, height)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.Resize and not self.isHidden():

@@ -58,7 +58,8 @@ class Playback(QObject):
         self._loaded = self._wanted = False
         self._pending: Callable[[], None] | None = None
         self._audition_end: float | None = None
-        self._side, self._loop = "take", None
+        self._side = "take"
+        self._loop: tuple[float, float] | None = None
         self._levels: dict[str, float] = {}
         self.is_playing = self._auditioning = self._inaudible_said = False
         self._came.connect(self._on_event, Qt.ConnectionType.QueuedConnection)

@@ -68,8 +68,8 @@ class CardDelegate(QStyledItemDelegate):
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         card = index.data(CARD_ROLE)
-        area = QRectF(option.rect).adjusted(1, 1, -1, -1 - GAP)  # type: ignore[attr-defined]
-        chosen = bool(option.state & QStyle.StateFlag.State_Selected)  # type: ignore[attr-defined]
+        area = QRectF(option.rect).adjusted(1, 1, -1, -1 - GAP)
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         brush = Brush(painter, self.theme)

@@ -28,7 +28,8 @@ QPushButton:hover { background: $second_wash; }
 QPushButton:focus { border: 1px solid $second; }
 QPushButton:default { border: 1px solid $second; color: $second; }
 QPushButton:disabled { color: $pale; }
-QPushButton[flat_words="true"] { background: transparent; border: 1px solid transparent; padding: 3px 7px; color: $label; }
+QPushButton[flat_words="true"] { background: transparent; border: 1px solid transparent;
+  padding: 3px 7px; color: $label; }
 QPushButton[flat_words="true"]:hover { border: 1px solid $edge; }
 QPushButton[flat_words="true"]:focus { border: 1px solid $second; }
 QPushButton[flat_words="true"]:checked { color: $second; }
@@ -56,15 +57,18 @@ QListView#proposals { background: transparent; border: none; outline: none; }
 QScrollBar:vertical { background: transparent; width: 11px; margin: 2px; }
 QScrollBar::handle:vertical { background: $hair; border-radius: 3px; min-height: 34px; margin: 0 1px; }
 QScrollBar::handle:vertical:hover { background: $label; }
-QScrollBar::add-line, QScrollBar::sub-line, QScrollBar::add-page, QScrollBar::sub-page { background: none; height: 0; }
+QScrollBar::add-line, QScrollBar::sub-line, QScrollBar::add-page, QScrollBar::sub-page { background: none;
+  height: 0; }
 QSplitter::handle { background: transparent; }
 QSlider::groove:horizontal { height: 3px; background: $hair; border-radius: 1px; }
 QSlider::sub-page:horizontal { height: 3px; background: $ink; border-radius: 1px; }
 QSlider::handle:horizontal { width: 11px; height: 11px; margin: -4px 0; border-radius: 5px; background: $ink; }
 QSlider::handle:horizontal:hover, QSlider::handle:horizontal:focus { background: $second; }
 QSlider#boldness::groove:horizontal, QSlider#boldness::sub-page:horizontal { background: $hair; }
-QSlider#boldness::handle:horizontal { width: 13px; height: 13px; margin: -5px 0; border-radius: 6px; background: $second; }
-QProgressBar { background: $foot; border: 1px solid $edge; border-radius: 4px; height: 14px; text-align: center; color: $ink; }
+QSlider#boldness::handle:horizontal { width: 13px; height: 13px;
+  margin: -5px 0; border-radius: 6px; background: $second; }
+QProgressBar { background: $foot; border: 1px solid $edge; border-radius: 4px;
+  height: 14px; text-align: center; color: $ink; }
 QProgressBar::chunk { background: $second; border-radius: 3px; }
 QCheckBox, QRadioButton { color: $ink; }
 """)

@@ -89,7 +89,7 @@ class SideSwitch(QWidget):
         painter.drawEllipse(QRectF(93 if take else 73, 7.5, 14, 14))
         brush.text(119, 19, "Take", "second" if take else "label", "sans", 14, "strong" if take else "regular")
         if self.hasFocus():
-            painter.setPen(brush.pen("second", 1.0, (2.0, 2.0)))
+            painter.setPen(brush.dashed("second", 1.0, (2.0, 2.0)))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(QRectF(66, 2, 48, 25), 12, 12)
         painter.end()

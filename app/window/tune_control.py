@@ -34,7 +34,8 @@ class TuneControl(QObject):
         super().__init__(parent)
         self._desk, self._page, self.on = desk, page, False
         self._value, self._dotted, self._triplet = Fraction(1), False, False
-        self._caret, self._chosen = Fraction(0), None
+        self._caret = Fraction(0)
+        self._chosen: int | None = None
         page.staff_clicked.connect(self._on_click)
         page.tune_key.connect(self._on_key)
         desk.chart_changed.connect(self._on_chart)
@@ -122,8 +123,10 @@ class TuneControl(QObject):
     def _note_near(self, bar_index: int, onset: float, step: int) -> int | None:
         width = self._page.geometry_now.bar_box(bar_index).width
         reach = 12 / max(1.0, width) * float(self._desk.form.bars[bar_index].length)
-        near = [(abs(float(note.onset) - onset), index) for index, note in enumerate(self.melody)
-                if abs(float(note.onset) + reach / 3 - onset) < reach and abs(note.pitch.staff_step - step) <= 1]  # fmt: skip
+        near = []
+        for index, note in enumerate(self.melody):
+            if abs(float(note.onset) + reach / 3 - onset) < reach and abs(note.pitch.staff_step - step) <= 1:
+                near.append((abs(float(note.onset) - onset), index))
         return min(near)[1] if near else None
 
     def _pitch_at(self, step: int, onset: Fraction) -> Pitch:
@@ -183,8 +186,8 @@ class TuneControl(QObject):
             self._chosen = None
             self._caret = max(Fraction(0), min(limit, here + step * self.duration if not self.note else self.note.end))
         else:
-            self._chosen = others[0] if step > 0 else others[-1]
-            self._caret = onsets[self._chosen]
+            chosen = others[0] if step > 0 else others[-1]
+            self._chosen, self._caret = chosen, onsets[chosen]
         self._show()
 
     def _bend(self, direction: int, modifiers: Qt.KeyboardModifier) -> None:

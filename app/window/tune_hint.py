@@ -13,6 +13,7 @@ class TuneHint(QFrame):
 
     def __init__(self, page: QAbstractScrollArea) -> None:
         super().__init__(page.viewport())
+        self._over = page.viewport()
         self.setObjectName("tune_bar")
         self._label = QLabel(self)
         self._label.setFont(font("sans", 13.5))
@@ -30,7 +31,7 @@ class TuneHint(QFrame):
 
     def _place(self) -> None:
         self.adjustSize()
-        parent = self.parentWidget()
+        parent = self._over
         self.move(max(6, (parent.width() - self.width()) // 2), parent.height() - self.height() - 8)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from app.window.page.bar_editor import TypingEcho
 from core.abc_notes import MelodyTextError, parse_abc_bar
+from core.bar_slots import BarError
 from core.bar_text import parse_bar
-from core.bar_text_read import BarError
 from core.form import Bar
 from core.key import Key
 from core.pitch import with_signs

@@ -1,4 +1,4 @@
-"""What makes the window work: the parts round the page and the controls, put together and wired. No musical decisions."""
+"""What makes the window work: the parts round the page and the controls, wired. No musical decisions."""
 
 from __future__ import annotations
 
@@ -37,14 +37,14 @@ class Workings(QObject):
     def __init__(self, window: MainWindow) -> None:
         super().__init__(window)
         self._window = window
-        self._own_pool = ThreadPool() if window.pool is None else None
+        self._own_pool = ThreadPool()  # its thread is made when it is asked something
         window.background = Background(window.pool or self._own_pool, window)
         window.playback = Playback(window.make_player, window.background, window)
         self._make_parts(window)
         self._arrange(window)
         self._make_controls(window)
         window.menus = Menus(window)
-        window.centralWidget().setContentsMargins(0, 0, 0, 0)
+        window.room.setContentsMargins(0, 0, 0, 0)
         window.setAcceptDrops(True)
         self._connect(window)
 
@@ -194,6 +194,5 @@ class Workings(QObject):
             return False
         w.settings.set("panel_width", w.panel.width())
         w.playback.close()
-        if self._own_pool is not None:
-            self._own_pool.finish()
+        self._own_pool.finish()
         return True

@@ -53,7 +53,10 @@ application.exec()
 
 def seconds_to_paint(code: str, arguments: list[str]) -> float:
     """From starting the interpreter to the word of the first paint."""
-    environment = os.environ | {"PYTHONPATH": str(ROOT), "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
+    environment = os.environ | {
+        "PYTHONPATH": str(ROOT),
+        "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen"),
+    }
     environment.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program has its bytecode; the first round writes it
     start = time.perf_counter()
     with subprocess.Popen([sys.executable, "-c", code, *arguments], cwd=ROOT, env=environment, stdout=subprocess.PIPE,

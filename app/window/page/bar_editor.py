@@ -57,13 +57,17 @@ class FaultLine(QLineEdit):
 
 
 class BarEditor(QFrame):
-    """One line edit. Enter accepts, Tab accepts and goes on to the next bar, Escape leaves all as it was."""
+    """One line edit over ``parent``; the keyboard goes back to ``owner`` when it closes.
+
+    Enter accepts, Tab accepts and goes on to the next bar, Escape leaves all as it was.
+    """
 
     accepted = Signal(str, int)  # text, bars to move on (0, 1 or -1)
     cancelled = Signal()
 
-    def __init__(self, parent: QWidget) -> None:
+    def __init__(self, parent: QWidget, owner: QWidget) -> None:
         super().__init__(parent)
+        self._over, self._owner = parent, owner
         self.setObjectName("bar_editor")
         self._read: Callable[[str], TypingEcho] = lambda _text: TypingEcho("")
         self.line = FaultLine(self)
@@ -101,7 +105,7 @@ class BarEditor(QFrame):
 
     def _place(self, area: QRectF) -> None:
         self.adjustSize()
-        parent = self.parentWidget()
+        parent = self._over
         x = max(4, min(int(area.left()), parent.width() - self.width() - 6))
         y = int(area.center().y()) - self.line.sizeHint().height() // 2 - 8
         y = max(4, min(y, parent.height() - self.sizeHint().height() - 6))
@@ -119,7 +123,7 @@ class BarEditor(QFrame):
         self.line.setAccessibleDescription(said.words)
         bottom = self.geometry().bottom()
         self.adjustSize()
-        overlap = self.geometry().bottom() - max(bottom, self.parentWidget().height() - 6)
+        overlap = self.geometry().bottom() - max(bottom, self._over.height() - 6)
         if self.isVisible() and overlap > 0:
             self.move(self.x(), max(4, self.y() - overlap))
 
@@ -156,5 +160,4 @@ class BarEditor(QFrame):
         """Disappear and give the keyboard back to the page."""
         if self.isVisible():
             self.hide()
-            owner = self.parentWidget().parentWidget() or self.parentWidget()
-            owner.setFocus(Qt.FocusReason.OtherFocusReason)
+            self._owner.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -4,13 +4,14 @@ A page is a column of systems; a system is a run of bars over six lanes: tune st
 chords, guide-tone threads. Bars share a width; time runs evenly inside a bar, so that notes, chords and thread nodes
 of one moment stand under each other.
 
-The page's values are named tuples: a frozen dataclass takes a millisecond to make, and twenty of them would stand
-between the start and the first paint.
+Most of the page's values are named tuples: a frozen dataclass takes a millisecond to make, and twenty of them would
+stand between the start and the first paint. Those with an ``index`` of their own are dataclasses.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -25,7 +26,8 @@ MAX_BARS, MIN_BARS, USUAL_BARS = 6, 2, 4
 WIDE_BAR = 330.0  # beyond this width a system takes more than four bars
 
 
-class BarSpec(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class BarSpec:
     """What the page must know of a bar: its time, whether a system must begin here, and its tune's range.
 
     ``weight`` is its length against a full bar (a pickup is less than 1); ``low`` and ``high`` are staff steps;
@@ -55,7 +57,8 @@ class Lanes(NamedTuple):
     height: float
 
 
-class BarBox(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class BarBox:
     """A bar on the page: left bar line, width, and its time."""
 
     index: int
@@ -80,7 +83,8 @@ class BarBox(NamedTuple):
         return float(self.start) + min(1.0, max(0.0, share)) * float(self.length)
 
 
-class SystemBox(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class SystemBox:
     """A system: its place on the page, its lanes, its bars."""
 
     index: int
@@ -144,7 +148,7 @@ class PageGeometry(NamedTuple):
     def bar_index_at(self, onset: float) -> int:
         """The bar in which a moment lies."""
         boxes = [bar for system in self.systems for bar in system.bars]
-        return max(0, bisect_right(boxes, onset, key=lambda bar: bar.start) - 1)
+        return max(0, bisect_right(boxes, onset, key=lambda bar: float(bar.start)) - 1)
 
 
 def bars_per_system(width: float, gutter: float) -> int:

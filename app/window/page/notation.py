@@ -23,7 +23,7 @@ TUPLETS = {3: Fraction(3, 2), 5: Fraction(5, 4), 7: Fraction(7, 4)}
 
 
 class NoteMark(NamedTuple):
-    """One written note: ``offset`` from the bar's start in quarters, ``value`` 1 2 4 8 16 32, staff ``step`` (C4 is 28).
+    """One written note: ``offset`` from the bar's start in quarters, ``value`` 1 2 4 8 16 32, ``step`` (C4 is 28).
 
     ``accidental`` is what is printed (semitones) or None; ``tied`` leads to the next mark; ``source`` is the index
     of the melody note; ``beam`` and ``tuplet`` number groups inside the bar (None: no group); ``ratio`` is the

@@ -6,6 +6,7 @@ paint, and until then the page shows the chords alone.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -69,7 +70,8 @@ class SlotView(NamedTuple):
     optional: bool = False
 
 
-class BarView(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class BarView:
     """One bar of the page."""
 
     index: int

@@ -49,7 +49,8 @@ class PageView(QAbstractScrollArea):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._theme, self._model, self._geometry = theme, None, PageGeometry(0, 0, (), 0)
+        self._theme, self._geometry = theme, PageGeometry(0, 0, (), 0)
+        self._model: PageModel | None = None
         self._selection, self._options, self._wish = Selection(), PageOptions(), 1.0
         self._fit = self._zoom = 1.0
         self._cache: dict[int, tuple[SystemContent, QPixmap]] = {}

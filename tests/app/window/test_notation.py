@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.window.page.notation import signature_alteration, signature_steps, write_bar
+from app.window.page.notation import NoteMark, signature_alteration, signature_steps, write_bar
 from core.abc_notes import parse_abc_bar
 from core.chart import Melody, Note
 from core.form import plain_form
@@ -24,10 +25,16 @@ def written(abc: str, meter: str = "4/4", key: str = "C") -> list[str]:
     tonic = Key(parse_pitch_class(key))
     melody, _ = parse_abc_bar(abc, bar, tonic)
     signs = write_bar(melody, bar.start, bar.length, metre, tonic.signature)
-    notes = [(mark.offset, f"{mark.value}{'.' * mark.dots}{'~' if mark.tied else ''}"
-              f"{'' if mark.accidental is None else '!'}{'' if mark.tuplet is None else 't'}") for mark in signs.notes]  # fmt: skip
+    notes = [(mark.offset, shown(mark)) for mark in signs.notes]
     rests = [(rest.offset, f"r{rest.value}{'.' * rest.dots}") for rest in signs.rests]
     return [text for _, text in sorted(notes + rests)]
+
+
+def shown(mark: NoteMark) -> str:
+    """One note as short text."""
+    accidental = "" if mark.accidental is None else "!"
+    tuplet = "" if mark.tuplet is None else "t"
+    return f"{mark.value}{'.' * mark.dots}{'~' if mark.tied else ''}{accidental}{tuplet}"
 
 
 @pytest.mark.parametrize(
@@ -112,4 +119,4 @@ def test_signs_fill_the_bar_exactly(lengths: list[int], sounding: list[bool]) ->
     if notes:
         assert filled[0][0] == 0
         assert filled[-1][1] == 4
-        assert all(one[1] == two[0] for one, two in zip(filled, filled[1:], strict=False))
+        assert all(one[1] == two[0] for one, two in pairwise(filled))
