@@ -23,6 +23,7 @@ _ROWS = """
 maj | 1 3 5 | major | M maj ma MA Maj major
 maj7 | 1 3 5 7 | major | maj7 Maj7 ma7 MA7 Ma7 M7 Δ Δ7 ^ ^7 j7 7M MAJ7 major7
 maj9 | 1 3 5 7 9 | major | maj9 Maj9 ma9 MA9 M9 Δ9 ^9 maj7(9) j9
+maj11 | 1 3 5 7 9 11 | major | maj11 M11 Δ11 ^11 ma11 Maj11 MA11 major11
 maj13 | 1 3 5 7 9 13 | major | maj13 M13 Δ13 ^13 ma13 Maj13 MA13
 maj7#11 | 1 3 5 7 #11 | major | maj7#11 maj7(#11) M7+11 M7#11 Δ#11 Δ7#11 ^#11 ^7#11 ma7(#11) ma7#11 lyd Δ+4
 maj9#11 | 1 3 5 7 9 #11 | major | maj9#11 maj9(#11) M9#11 Δ9#11 ma9#11
@@ -207,9 +208,13 @@ def _composed_id(base: Quality, modifiers: tuple[str, ...], ordered: tuple[Degre
     if inside:
         base = max(inside, key=lambda row: len(row.degrees))
         rest = [degree for degree in ordered if degree not in base.degrees]
-        modifiers = tuple(str(degree) if degree.alteration else f"add{degree}" for degree in rest)
+        modifiers = tuple(_as_modifier(degree) for degree in rest)
     stem = "" if base.id == "maj" else base.id
     return stem + "".join(f"({modifier})" for modifier in modifiers)
+
+
+def _as_modifier(degree: Degree) -> str:
+    return "maj7" if degree == Degree(7) else str(degree) if degree.alteration else f"add{degree}"
 
 
 def _modify(degrees: list[Degree], modifier: str) -> None:
