@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 from app.window.desk import Desk
 from app.window.dialogs import NameDialog
 from app.window.page.bar_editor import BarEditor, TypingEcho
+from app.window.page.page_model import answered_bar
 from app.window.page.page_view import PageView
 from app.window.selection import Selection
 from app.window.typing_echo import echo_chords, echo_tune
@@ -41,26 +42,38 @@ class BarControl(QObject):
         """Open the editor on a row of the selected bar; ``start_with`` replaces what is there."""
         self._kind = "chords"
         self._desk.select_row("take" if row == "take" and self._desk.take else "standard")
+        if self._desk.selection.row == "standard" and self._answered() is None:
+            self._desk.document.refused.emit("This bar answers no bar of the standard; type it in the take's row.")
+            return
         bar = self._bar()
         text = start_with or bar_to_text(self._desk.active_row, bar)
         label = f"Chords of bar {bar.number}, {'take' if self._desk.selection.row == 'take' else 'standard'}"
-        self._page.show_bar(bar.index)
-        self.editor.open(self._page.bar_rect(bar.index, self._desk.selection.row), text, label, self._echo_chords,
-                         select=not start_with)  # fmt: skip
+        self._page.show_bar(self._desk.selection.head)
+        area = self._page.bar_rect(self._desk.selection.head, self._desk.selection.row)
+        self.editor.open(area, text, label, self._echo_chords, select=not start_with)
 
     def type_tune(self) -> None:
         """Open the editor on the tune of the selected bar, in ABC notes."""
         self._kind = "tune"
+        if self._answered() is None:
+            self._desk.document.refused.emit("This bar answers no bar of the standard, which has the tune.")
+            return
         bar, key = self._bar(), self._key()
-        text = format_abc_bar(self._desk.chart.melody_of(self._desk.take), bar, key)
-        self._page.show_bar(bar.index)
-        area = self._page.bar_rect(bar.index)
+        text = format_abc_bar(self._desk.chart.melody, bar, key)
+        self._page.show_bar(self._desk.selection.head)
+        area = self._page.bar_rect(self._desk.selection.head)
         area.setHeight(area.height() * 0.4)
         self.editor.open(area, text, f"Tune of bar {bar.number}, in ABC notes", self._echo_tune, select=True)
 
+    def _answered(self) -> int | None:
+        return answered_bar(self._desk.chart, self._desk.take, self._desk.selection.head)
+
     def _bar(self) -> Bar:
-        form = self._desk.row_form if self._kind == "chords" else self._desk.chart.form
-        return form.bars[min(self._desk.selection.head, len(form.bars) - 1)]
+        """The bar that is typed into: of the take's form, or the standard's bar that it answers."""
+        of_take = self._kind == "chords" and self._desk.active_row_name != STANDARD
+        if of_take:
+            return self._desk.row_form.bars[self._desk.selection.head]
+        return self._desk.chart.form.bars[self._answered() or 0]
 
     def _key(self) -> Key:
         chart = self._desk.chart
@@ -86,7 +99,9 @@ class BarControl(QObject):
         else:
             done = self._desk.edit(f"chords of bar {bar.number}", self._typed, bar, text)
         if done and step:
-            self._desk.select(self._desk.selection.moved_to(bar.index + step, len(self._desk.form.bars)))
+            self._desk.select(
+                self._desk.selection.moved_to(self._desk.selection.head + step, len(self._desk.form.bars))
+            )
             if self._kind == "tune":
                 self.type_tune()
             else:

@@ -161,6 +161,8 @@ class PlayControl(QObject):
             self._loop = None
         self._show_loop()
         self._transport.set_tempo(self._desk.chart.tempo)
+        self._transport.side.setEnabled(self._desk.take_name is not None)
+        self._transport.side.update()
         self._playback.set_music(self._desk.chart, self._desk.take_name)
 
     def _on_level(self, part: str, level: float) -> None:

@@ -78,8 +78,9 @@ class ProposalControl(QObject):
         label = f"Bar {first.number}" if first == last else f"Bars {first.number}–{last.number}"
         slots = span(self._row(), start, end)
         following = [slot for slot in self._row() if slot.onset >= end][:1]
-        chords = tuple(self._printed(slot) for slot in slots[:6])
-        after = self._printed(following[0]) if following else None
+        blank = not any(slot.chord for slot in self._row())
+        chords = () if blank else tuple(self._printed(slot) for slot in slots[:6])
+        after = self._printed(following[0]) if following and not blank else None
         self._panel.set_question(label, chords, after, self._numeral(start) if first == last else "")
 
     def _printed(self, slot: Slot) -> ChordParts:

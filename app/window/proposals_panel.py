@@ -110,7 +110,12 @@ class ProposalsPanel(QWidget):
     def set_answer(self, answer: Proposals | None, signature: int, style: str, empty: str = "") -> None:
         """Show what was found; ``empty`` is said where there is nothing to show."""
         self._answer, self._signature, self._style = answer, signature, style
-        self._empty.setText(empty or "Nothing in the book fits here. The refused ones say why; or type a chord.")
+        advice = (
+            "The refused ones say why; or type a chord."
+            if answer and answer.refused
+            else "Type a chord, or select more."
+        )
+        self._empty.setText(empty or f"Nothing in the book fits here. {advice}")
         self._show_cards()
 
     def set_piano(self, piano: PianoNotes) -> None:

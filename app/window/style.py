@@ -35,7 +35,7 @@ QPushButton[flat_words="true"]:focus { border: 1px solid $second; }
 QPushButton[flat_words="true"]:checked { color: $second; }
 QPushButton[flat_words="true"]::menu-indicator { image: none; width: 0; }
 QPushButton#refused { padding-left: 0; }
-QPushButton[chooser="true"] { color: $ink; }
+QPushButton[chooser="true"] { color: $ink; text-align: left; }
 QPushButton[chooser_second="true"] { color: $second; }
 QLineEdit, QPlainTextEdit {
   background: $card_chosen; color: $ink; border: 1px solid $edge; border-radius: 4px; padding: 3px 6px;

@@ -72,14 +72,16 @@ class SideSwitch(QWidget):
         self.update()
 
     def flip(self) -> None:
-        """The other side, and tell."""
+        """The other side, and tell; without a take there is no other."""
+        if not self.isEnabled():
+            return
         self.set_side("standard" if self._side == "take" else "take")
         self.moved.emit(self._side)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        brush, take = Brush(painter, self.theme), self._side == "take"
+        brush, take = Brush(painter, self.theme), self._side == "take" and self.isEnabled()
         brush.text(0, 19, "Standard", "label" if take else "ink", "sans", 14, "regular" if take else "strong")
         painter.setPen(brush.pen("second" if take or self.hasFocus() else "label", 1.4))
         painter.setBrush(brush.colour("second" if take else "foot"))

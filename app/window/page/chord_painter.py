@@ -11,6 +11,7 @@ from app.window.page.brush import FUNCTION_COLOURS, Brush
 from app.window.page.chord_text import ChordParts
 
 QUALITY_SHARE = 0.70
+SMALLEST_SHARE = 0.46
 RAISED = 0.10  # of the root's size
 _FIRST_ALTERATION = re.compile(r"(?<=\d)(?=[♭♯(])|(?=\()")
 
@@ -54,9 +55,9 @@ def chord_width(parts: ChordParts, pixels: float, weight: str = "regular") -> fl
 
 
 def fitting_size(parts: ChordParts, pixels: float, room: float, weight: str = "regular") -> float:
-    """The size at which a chord fits into a width, not below 62 percent."""
+    """The size at which a chord fits into a width, not below :data:`SMALLEST_SHARE` of the wished size."""
     wide = chord_width(parts, pixels, weight)
-    return pixels if wide <= room else max(pixels * 0.62, pixels * room / wide)
+    return pixels if wide <= room else max(pixels * SMALLEST_SHARE, pixels * room / wide)
 
 
 def draw_chord(brush: Brush, x: float, baseline: float, parts: ChordParts, pixels: float, ink: str,

@@ -164,7 +164,7 @@ def gutter_width(signature: int, with_meter: bool) -> float:
     return GUTTER + abs(signature) * SIGNATURE_STEP + (20.0 if with_meter else 6.0)
 
 
-def lanes(low: int, high: int, with_staff: bool = True, head: float = 0.0) -> Lanes:
+def lanes(low: int, high: int, with_staff: bool = True, head: float = 0.0, with_take: bool = True) -> Lanes:
     """The lanes of a system whose tune runs between two staff steps (stems and ledger lines included)."""
     half = STAFF_SPACE / 2
     above = max(20.0, (high - TOP_LINE_STEP) * half + 16.0)
@@ -172,14 +172,14 @@ def lanes(low: int, high: int, with_staff: bool = True, head: float = 0.0) -> La
     staff_top = head + (above if with_staff else 6.0)
     staff_bottom = staff_top + (4 * STAFF_SPACE if with_staff else 0.0)
     standard = staff_bottom + (below if with_staff else 6.0) + 23.0
-    seam, take = standard + 25.0, standard + 53.0
+    seam, take = (standard + 25.0, standard + 53.0) if with_take else (standard + 6.0, standard)
     threads_top = take + 24.0
     threads_bottom = threads_top + 32.0
     return Lanes(staff_top, staff_bottom, standard, seam, take, threads_top, threads_bottom, threads_bottom + 26.0)
 
 
 def lay_out(bars: tuple[BarSpec, ...], width: float, signature: int, *, with_staff: bool = True,
-            with_meter: bool = True) -> PageGeometry:  # fmt: skip
+            with_meter: bool = True, with_take: bool = True) -> PageGeometry:  # fmt: skip
     """Place every bar on a page of a width in pixels. A section begins a system; a pickup joins the first."""
     gutter = gutter_width(signature, with_meter) if with_staff else GUTTER * 0.62
     per_system = bars_per_system(width, gutter)
@@ -188,7 +188,7 @@ def lay_out(bars: tuple[BarSpec, ...], width: float, signature: int, *, with_sta
     top = MARGIN * 0.6
     for run in _runs(bars, per_system):
         shape = lanes(min(bar.low for bar in run), max(bar.high for bar in run), with_staff,
-                      max(bar.head for bar in run))  # fmt: skip
+                      max(bar.head for bar in run), with_take)  # fmt: skip
         systems.append(SystemBox(len(systems), top, shape, _boxes(run, MARGIN + gutter, full, per_system)))
         top += shape.height
     return PageGeometry(width, top + MARGIN * 0.4, tuple(systems), gutter)

@@ -6,7 +6,7 @@ paint, and until then the page shows the chords alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -16,7 +16,7 @@ from app.window.page.notation import BarNotation, write_bar
 from core.chart import Chart, Take, changed_bars
 from core.form import Bar, Form
 from core.key import Key
-from core.row import Row
+from core.row import Row, Slot
 
 STEM_STEPS = 7
 SHORT_NAME = 2  # letters that fit beside the clef; a longer section name stands over the staff
@@ -85,7 +85,7 @@ class BarView:
     changed: bool
     locked: bool
     notation: BarNotation
-    meter: str | None
+    meter: tuple[int, int] | None
 
 
 class ThreadPoint(NamedTuple):
@@ -136,16 +136,17 @@ def page_model(chart: Chart, take_name: str | None, reading: Reading | None = No
     take = chart.take_named(take_name) if take_name else None
     form, key = chart.form_of(take), chart.key_of(take)
     said = reading or Reading()
-    standard = _by_bar(_aligned(chart, take), form, said.standard, key.signature, style)
-    takes = _by_bar(take.row, form, said.take, key.signature, style) if take else tuple(() for _ in form.bars)
+    standard = _by_bar(*_aligned(chart, take, said.standard), form, key.signature, style)
+    takes = _by_bar(take.row, said.take, form, key.signature, style) if take else tuple(() for _ in form.bars)
     changed = frozenset(changed_bars(chart, take)) if take else frozenset()
     melody = chart.melody_of(take)
     bars = []
     for bar in form.bars:
         notation = write_bar(melody, bar.start, bar.length, bar.meter, form.key_at(bar.index, key).signature)
         mine = _quieted(takes[bar.index], standard[bar.index])
+        section = bar.section or (pickup_section(form) if bar.index == 0 else None)
         seams = tuple(seam for seam in said.seams if bar.start <= seam[0] < bar.end)
-        bars.append(BarView(bar.index, bar.number, bar.start, bar.length, bar.section, standard[bar.index], mine, seams,
+        bars.append(BarView(bar.index, bar.number, bar.start, bar.length, section, standard[bar.index], mine, seams,
                             bar.index in changed, take is not None and bar.index in take.locked, notation,
                             _meter_change(form, bar)))  # fmt: skip
     return PageModel(tuple(bars), _points(take.row, said.take_threads) if take else (),
@@ -154,27 +155,43 @@ def page_model(chart: Chart, take_name: str | None, reading: Reading | None = No
                      form)  # fmt: skip
 
 
-def _aligned(chart: Chart, take: Take | None) -> Row:
-    """The standard row on the time of the page: moved bar by bar where the take has a form of its own."""
+def pickup_section(form: Form) -> str | None:
+    """A section that begins with the first full bar is named at its pickup."""
+    return form.bars[1].section if form.pickup and len(form.bars) > 1 else None
+
+
+def _aligned(chart: Chart, take: Take | None, said: tuple[SlotReading, ...]) -> tuple[Row, tuple[SlotReading, ...]]:
+    """The standard row and its reading on the time of the page: moved bar by bar where the take has its own form."""
     if take is None or take.form is None:
-        return chart.standard
-    moved = []
+        return chart.standard, said
+    moved: list[Slot] = []
+    reading: list[SlotReading] = []
     for bar in take.form.bars:
-        answers = bar.index if take.alignment is None else take.alignment[bar.index]
-        if answers is None or answers >= len(chart.form.bars):
+        answers = answered_bar(chart, take, bar.index)
+        if answers is None:
             continue
         reference = chart.form.bars[answers]
-        for slot in chart.standard:
-            if reference.start <= slot.onset < reference.end:
-                onset = bar.start + slot.onset - reference.start
-                moved.append(type(slot)(onset, min(slot.duration, max(bar.end - onset, Fraction(1, 8))), slot.chord,
-                                        slot.typed, slot.optional))  # fmt: skip
-    return tuple(slot for slot in moved if slot.onset < take.form.length)
+        for index, slot in enumerate(chart.standard):
+            onset = bar.start + slot.onset - reference.start
+            if reference.start <= slot.onset < reference.end and onset < bar.end:
+                moved.append(replace(slot, onset=onset, duration=min(slot.duration, bar.end - onset)))
+                reading.append(said[index] if index < len(said) else SlotReading())
+    return tuple(moved), tuple(reading)
 
 
-def _by_bar(row: Row, form: Form, said: tuple[SlotReading, ...], signature: int, style: str
+def answered_bar(chart: Chart, take: Take | None, bar_index: int) -> int | None:
+    """The reference bar that a bar of the page answers, or None for an added bar."""
+    if take is None or take.form is None:
+        return bar_index
+    answers = bar_index if take.alignment is None else take.alignment[bar_index]
+    return answers if answers is not None and answers < len(chart.form.bars) else None
+
+
+def _by_bar(row: Row, said: tuple[SlotReading, ...], form: Form, signature: int, style: str
             ) -> tuple[tuple[SlotView, ...], ...]:  # fmt: skip
     cells: list[list[SlotView]] = [[] for _ in form.bars]
+    if not any(slot.chord for slot in row):
+        return tuple(() for _ in form.bars)  # a tune that has no chords yet is blank paper
     for index, slot in enumerate(row):
         reading = said[index] if index < len(said) else SlotReading()
         parts = printed_slot(slot, signature, style)
@@ -203,6 +220,7 @@ def _points(row: Row, threads: Threads) -> tuple[ThreadPoint, ...]:
     return tuple(ThreadPoint(slot.onset, slot.end, nodes) for slot, nodes in zip(row, threads, strict=False))
 
 
-def _meter_change(form: Form, bar: Bar) -> str | None:
+def _meter_change(form: Form, bar: Bar) -> tuple[int, int] | None:
     before = form.bars[bar.index - 1].meter if bar.index else None
-    return str(bar.meter) if before is not None and before != bar.meter else None
+    changed = before is not None and before != bar.meter
+    return (bar.meter.numerator, bar.meter.denominator) if changed else None

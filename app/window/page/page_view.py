@@ -150,7 +150,8 @@ class PageView(QAbstractScrollArea):
             self._fit, self._zoom = fit, fit * self._wish
             self._cache.clear()
         width = max(360.0, self.viewport().width() / self._zoom)
-        self._geometry = lay_out(self._model.specs(), width, self._widest_signature(), with_staff=self._options.staff)
+        self._geometry = lay_out(self._model.specs(), width, self._widest_signature(), with_staff=self._options.staff,
+                                 with_take=self._model.has_take)  # fmt: skip
         bar = self.verticalScrollBar()
         bar.setPageStep(self.viewport().height())
         bar.setSingleStep(40)

@@ -46,21 +46,23 @@ def draw_head(brush: Brush, x: float, staff_top: float, signature: int, meter: t
         brush.glyph(name, x, y_of(step, staff_top), "ink")
         x += SIGNATURE_STEP
     if meter:
-        _draw_meter(brush, x + 4, staff_top, *meter)
+        draw_meter(brush, x + 4, staff_top, *meter)
 
 
-def _draw_meter(brush: Brush, x: float, staff_top: float, numerator: int, denominator: int) -> None:
+def draw_meter(brush: Brush, x: float, staff_top: float, numerator: int, denominator: int,
+               space: float = STAFF_SPACE) -> None:  # fmt: skip
+    """A metre, one number over the other."""
     digits = (str(numerator), str(denominator))
-    wide = max(_digits_width(text) for text in digits)
+    wide = max(_digits_width(text, space) for text in digits)
     for text, line in zip(digits, (1, 3), strict=True):
-        at = x + (wide - _digits_width(text)) / 2
+        at = x + (wide - _digits_width(text, space)) / 2
         for digit in text:
-            brush.glyph(f"digit{digit}", at, staff_top + line * STAFF_SPACE, "ink")
-            at += width(f"digit{digit}") * STAFF_SPACE + 1
+            brush.glyph(f"digit{digit}", at, staff_top + line * STAFF_SPACE, "ink", space)
+            at += width(f"digit{digit}") * space + 1
 
 
-def _digits_width(text: str) -> float:
-    return sum(width(f"digit{digit}") * STAFF_SPACE + 1 for digit in text)
+def _digits_width(text: str, space: float) -> float:
+    return sum(width(f"digit{digit}") * space + 1 for digit in text)
 
 
 def draw_notation(brush: Brush, box: BarBox, staff_top: float, notation: BarNotation, chosen: int | None = None,

@@ -12,13 +12,15 @@ from app.window.page.brush import Brush
 from app.window.page.chord_painter import chord_width, draw_chord, draw_function, fitting_size
 from app.window.page.geometry import MARGIN, BarBox, PageGeometry, SystemBox
 from app.window.page.page_model import SHORT_NAME, BarView, PageModel, SlotView, ThreadPoint
-from app.window.page.staff_painter import draw_head, draw_lines, draw_notation
+from app.window.page.staff_painter import draw_head, draw_lines, draw_meter, draw_notation
 from app.window.page.thread_painter import draw_threads
 
 STANDARD_SIZE, TAKE_SIZE = 23.0, 25.0
 SEAM_SIZE, SMALLEST_SEAM = 12.0, 10.0
 UNDERLINE = 24.0
-NUMERAL_LIFT = 20.0  # over the baseline of its chord
+METER_CHANGE_SPACE = 6.2  # a change of metre stands between the bar line and the first note
+BRACKETS = 0.72  # of the size: both of a chord that may be left out
+NUMERAL_LIFT = 21.5  # over the baseline of its chord
 
 
 class PageOptions(NamedTuple):
@@ -117,8 +119,8 @@ def _draw_bar(brush: Brush, content: SystemContent, bar: BarView, place: BarBox)
             _draw_seams(brush, place, top + lanes.seam, bar)
     if bar.locked:
         _draw_lock(brush, place.right - 16, top + lanes.take - 9)
-    if bar.meter:
-        brush.text(place.x + 4, top + lanes.staff_top - 7, f"      {bar.meter}", "ink", "serif", 12, "strong")
+    if bar.meter and content.options.staff:
+        draw_meter(brush, place.x + 2, top + lanes.staff_top, *bar.meter, space=METER_CHANGE_SPACE)
 
 
 def _draw_row(brush: Brush, place: BarBox, slots: tuple[SlotView, ...], baseline: float, *, standard: bool,
@@ -132,7 +134,7 @@ def _draw_row(brush: Brush, place: BarBox, slots: tuple[SlotView, ...], baseline
         weight = "regular" if standard or slot.quiet else "strong"
         ink = "ink" if standard else "pale" if slot.quiet else "second"
         full = STANDARD_SIZE if standard else (TAKE_SIZE - 3 if slot.quiet else TAKE_SIZE)
-        size = fitting_size(slot.parts, full, until - x, weight)
+        size = fitting_size(slot.parts, full, until - x - (BRACKETS * full if slot.optional else 0), weight)
         _draw_slot(brush, x, baseline, slot, size, ink, weight)
         if standard or not slot.quiet:
             draw_function(brush, x, baseline + 6.5, slot.function, min(UNDERLINE, until - x))

@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 from app.window.fonts import font, font_files
 from app.window.main_window import MainWindow
 from app.window.music_font import GLYPHS, glyph, parse_path
-from app.window.page.chord_painter import chord_runs, chord_width, fitting_size
+from app.window.page.chord_painter import SMALLEST_SHARE, chord_runs, chord_width, fitting_size
 from app.window.page.chord_text import chord_parts
 from app.window.settings import Settings
 from app.window.theme import TEXT_PAIRS, THEMES, Theme, contrast
@@ -70,7 +70,7 @@ def test_chord_runs_stand_one_after_the_other(qapp: object) -> None:
     assert width > runs[-1].x
     parts = chord_parts("G♭maj13♯11")
     assert chord_width(parts, fitting_size(parts, 24, 80)) <= 81
-    assert fitting_size(parts, 24, 10) == pytest.approx(24 * 0.62)
+    assert fitting_size(parts, 24, 10) == pytest.approx(24 * SMALLEST_SHARE)
 
 
 def ink(image: QImage) -> int:

@@ -441,3 +441,38 @@ def test_the_page_is_painted_before_the_rest_is_made(qtbot: QtBot, settings: Set
 def page_place(window: MainWindow) -> QRect:
     """Where the page stands in the window."""
     return QRect(window.page.mapTo(window, QPoint(0, 0)), window.page.size())
+
+
+OWN_FORM = """title: Tide Table
+key: F major
+meter: 4/4
+
+[A]
+| Fmaj7 | Gm7 C7 | Fmaj7 | C7 |
+
+take: Long tag
+form: own
+key: G major
+align: 1 2 - 4
+[A]
+| Gmaj7 | Am7 D7 | Bm7 E7 | D7 |
+"""
+
+
+def test_a_take_with_its_own_form_answers_bar_by_bar(window: MainWindow, qtbot: QtBot) -> None:
+    from core.bar_text import chart_from_bar_text
+
+    window.document.start(chart_from_bar_text(OWN_FORM))
+    QApplication.processEvents()
+    assert window.page.model is not None
+    shown = [[slot.parts.text for slot in bar.standard] for bar in window.page.model.bars]
+    assert shown == [["Fmaj7"], ["Gm7", "C7"], [], ["C7"]]
+    assert [bar.standard[0].numeral for bar in window.page.model.bars if bar.standard][-1] == "V7"
+    window.desk.select(window.desk.selection.moved_to(3, 4))
+    qtbot.keyClick(window.page, Qt.Key.Key_Return, Qt.KeyboardModifier.ShiftModifier)
+    type_into_editor(qtbot, window, "C13")
+    assert window.desk.chart.standard[-1].text == "C13"
+    window.desk.select(window.desk.selection.moved_to(2, 4))
+    qtbot.keyClick(window.page, Qt.Key.Key_Return, Qt.KeyboardModifier.ShiftModifier)
+    assert not window.bars.editor.isVisible()
+    assert "answers no bar" in window.message.text
