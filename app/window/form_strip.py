@@ -6,7 +6,7 @@ from bisect import bisect_right
 from itertools import pairwise
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPixmap
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.window.page.brush import Brush
@@ -27,6 +27,7 @@ class FormStrip(QWidget):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._theme = theme
+        self._still: QPixmap | None = None
         self._form: Form | None = None
         self._curve: tuple[tuple[float, float], ...] = ()
         self._changed: frozenset[int] = frozenset()
@@ -43,12 +44,12 @@ class FormStrip(QWidget):
 
     def set_theme(self, theme: Theme) -> None:
         """Change colours."""
-        self._theme = theme
+        self._theme, self._still = theme, None
         self.update()
 
     def set_form(self, form: Form, curve: tuple[tuple[float, float], ...], changed: frozenset[int]) -> None:
         """Show a form, its tension (onset in quarters, 0..1) and which bars the take changes."""
-        self._form, self._curve, self._changed = form, curve, changed
+        self._form, self._curve, self._changed, self._still = form, curve, changed, None
         self.setAccessibleDescription(", ".join(f"{s.name or 'section'}, bars {form.bars[s.first].number} to "
                                                 f"{form.bars[s.last - 1].number}" for s in form.sections))  # fmt: skip
         self.update()
@@ -84,11 +85,26 @@ class FormStrip(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         brush = Brush(painter, self._theme)
         self._paint_selection(brush)
-        self._paint_curve(brush)
-        self._paint_bars(brush)
-        self._paint_sections(brush)
+        painter.drawPixmap(0, 0, self._still_picture())
         self._paint_marks(brush)
         painter.end()
+
+    def _still_picture(self) -> QPixmap:
+        """Curve, bars and sections, which do not move while the playhead does."""
+        ratio = self.devicePixelRatioF()
+        size = self.size() * ratio
+        if self._still is None or self._still.size() != size:
+            self._still = QPixmap(size)
+            self._still.setDevicePixelRatio(ratio)
+            self._still.fill(Qt.GlobalColor.transparent)
+            painter = QPainter(self._still)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            brush = Brush(painter, self._theme)
+            self._paint_curve(brush)
+            self._paint_bars(brush)
+            self._paint_sections(brush)
+            painter.end()
+        return self._still
 
     def _paint_selection(self, brush: Brush) -> None:
         assert self._form is not None

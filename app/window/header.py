@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QWidget
 
 from app.window.fonts import elided, font
+from app.window.key_button import KeyButton
 from core.chart import Chart
 from core.pitch import pretty_name
 
@@ -22,8 +23,7 @@ class Header(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.title = QPushButton()
-        self.title.setProperty("flat_words", True)
+        self.title = KeyButton()
         self.title.setProperty("chooser", True)
         self.title.setFont(font("serif", 28, "strong"))
         self.title.setToolTip("Tune details (Ctrl+I)")
@@ -54,7 +54,7 @@ class Header(QWidget):
         takes = tuple(take.name for take in chart.takes)
         self._fill(self.take, takes, take_name or "", take_name or "none", self.take_chosen)
 
-    def _fill(self, button: QPushButton, names: tuple[str, ...], chosen: str, shown: str, told: object) -> None:
+    def _fill(self, button: KeyButton, names: tuple[str, ...], chosen: str, shown: str, told: object) -> None:
         button.setText(f"{_short(shown)} ▾".replace("&", "&&"))
         menu = button.menu()
         assert isinstance(menu, QMenu)
@@ -91,11 +91,9 @@ def _label(text: str, pixels: float) -> QLabel:
     return label
 
 
-def _chooser(name: str, role: str) -> QPushButton:
-    button = QPushButton()
-    button.setProperty("flat_words", True)
+def _chooser(name: str, role: str) -> KeyButton:
+    button = KeyButton(pixels=15, weight="strong")
     button.setProperty(role, True)
-    button.setFont(font("sans", 15, "strong"))
     button.setAccessibleName(name)
     button.setMenu(QMenu(button))
     return button

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QModelIndex, QObject, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QListView, QPushButton, QSlider, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QListView, QSlider, QVBoxLayout, QWidget
 
 from app.window.fonts import font
+from app.window.key_button import KeyButton
 from app.window.keyboard_picture import KeyboardPicture
 from app.window.page.chord_text import ChordParts
 from app.window.page.title_label import ChordTitle
@@ -44,10 +45,8 @@ class ProposalsPanel(QWidget):
         self._empty.setWordWrap(True)
         self._model, self._delegate = ProposalModel(), CardDelegate(theme)
         self._list = self._make_list()
-        self._refused = QPushButton(self)
+        self._refused = KeyButton(pixels=13, weight="strong", parent=self)
         self._refused.setObjectName("refused")
-        self._refused.setProperty("flat_words", True)
-        self._refused.setFont(font("sans", 13, "strong"))
         self._refused.clicked.connect(self.toggle_refused)
         self._voicing = _quiet_label("", 13)
         self.keyboard = KeyboardPicture(theme, self)

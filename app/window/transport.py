@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF, QWheelEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QSizePolicy, QSlider, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QSlider, QVBoxLayout, QWidget
 
 from app.window.fonts import font
+from app.window.key_button import KeyButton
 from app.window.page.brush import Brush
 from app.window.theme import Theme
 from core.chart import TEMPO_RANGE
@@ -15,7 +16,7 @@ ADVICE_MILLISECONDS = 20_000
 PARTS = (("piano", "piano"), ("bass", "bass"), ("drums", "drums"), ("tune", "tune"))
 
 
-class PlayButton(QPushButton):
+class PlayButton(KeyButton):
     """A triangle that becomes a square while sound runs."""
 
     def __init__(self, theme: Theme) -> None:
@@ -246,11 +247,9 @@ def _small(text: str) -> QLabel:
     return label
 
 
-def _word_button(text: str) -> QPushButton:
-    button = QPushButton(text)
-    button.setProperty("flat_words", True)
+def _word_button(text: str) -> KeyButton:
+    button = KeyButton(text)
     button.setCheckable(True)
-    button.setFont(font("sans", 14))
     return button
 
 

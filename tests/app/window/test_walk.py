@@ -476,3 +476,28 @@ def test_a_take_with_its_own_form_answers_bar_by_bar(window: MainWindow, qtbot: 
     qtbot.keyClick(window.page, Qt.Key.Key_Return, Qt.KeyboardModifier.ShiftModifier)
     assert not window.bars.editor.isVisible()
     assert "answers no bar" in window.message.text
+
+
+def test_enter_presses_buttons_and_space_still_plays(
+    window: MainWindow, qtbot: QtBot, players: list[FakePlayer]
+) -> None:
+    window.transport.loop.setFocus()
+    qtbot.keyClick(window.transport.loop, Qt.Key.Key_Return)
+    assert window.transport.loop.text() == "loop bar 1"
+    assert window.action("loop").isChecked()
+    qtbot.keyClick(window.transport.loop, Qt.Key.Key_Space)
+    qtbot.waitUntil(lambda: bool(players) and "play" in players[0].names())
+    assert window.action("loop").isChecked()
+
+
+def test_a_tempo_is_typed_and_held_in_its_range(window: MainWindow, qtbot: QtBot) -> None:
+    field = window.transport.tempo
+    field.selectAll()
+    qtbot.keyClicks(field, "999")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert window.desk.chart.tempo == 360
+    qtbot.keyClick(field, Qt.Key.Key_Down)
+    assert window.desk.chart.tempo == 359
+    window.action("undo").trigger()
+    assert window.desk.chart.tempo == 132
+    assert field.text() == "132"
