@@ -147,7 +147,8 @@ def _reading(row: Row, index: int, targets: list[int | None], key: Key) -> tuple
     assert chord is not None
     following = targets[index]
     after = row[following].chord if following is not None else None
-    reading = read(chord, after, key)
+    before = row[index - 1].chord if index else None
+    reading = read(chord, after, key, before)
     if reading.resolves or following is None or after is None or not is_dominant(chord):
         return reading, following if reading.resolves else None
     # A dominant may reach its target over a chord that does the same work: its substitute, or the ii of its target.
@@ -184,7 +185,10 @@ def _key_path(row: Row, form: Form, home: Key) -> tuple[list[Key], list[Key | No
     emissions = [_emission(row, index, home, form) for index in range(len(row))]
     if is_blues(row, home):
         _settle_blues(row, home, emissions, keys.index(home))
-    start = [0 if key == home else FOREIGN_START + (0 if key.signature == home.signature else 6) for key in keys]
+    # A tune that begins on its own tonic begins at home.
+    at_home = row[0].chord is not None and is_tonic(row[0].chord, home)
+    away = FOREIGN_START * (3 if at_home else 1)
+    start = [0 if key == home else away + (0 if key.signature == home.signature else 6) for key in keys]
     forward = [list(map(int.__add__, emissions[0], start))]
     for costs in emissions[1:]:
         forward.append(list(map(int.__add__, costs, _reached(forward[-1]))))
@@ -240,8 +244,12 @@ def _proofs(before: Chord | None, chord: Chord, home: Key) -> tuple[int, ...]:
 
 
 def _weight(slot: Slot, form: Form) -> int:
-    """Half bars that a chord lasts, 1 to 4: long chords prove more, but a pedal of eight bars is not eight proofs."""
-    return max(1, min(4, round(2 * slot.duration / form.bar_at(slot.onset).length)))
+    """Half bars that a chord lasts, 1 to 4: long chords prove more, but a pedal of eight bars is not eight proofs.
+
+    A dominant, however long, only promises a key.
+    """
+    most = 2 if slot.chord is not None and is_dominant(slot.chord) else 4
+    return max(1, min(most, round(2 * slot.duration / form.bar_at(slot.onset).length)))
 
 
 def _proof(before: Chord, chord: Chord, key: Key) -> int:

@@ -23,6 +23,16 @@ _MINOR_KEY = {0: "T", 2: "S", 3: "T", 5: "S", 7: "D", 8: "S", 10: "S", 11: "D", 
 _DIATONIC = {"major": frozenset({0, 2, 4, 5, 7, 9, 11}), "minor": frozenset({0, 2, 3, 5, 7, 8, 10})}
 
 
+# Kinds of chord that belong on each degree; another kind there is borrowed or chromatic.
+_ANY_MAJOR = ("major", "suspended", "power")
+_FAMILIES_IN_SCALE: dict[str, dict[int, tuple[str, ...]]] = {
+    "major": {0: (*_ANY_MAJOR, "augmented"), 2: ("minor", "suspended"), 4: ("minor",), 5: _ANY_MAJOR,
+              7: (*_ANY_MAJOR, "minor"), 9: ("minor",), 11: ("half_diminished",)},
+    "minor": {0: ("minor", "suspended", "power"), 2: ("half_diminished", "minor"), 3: (*_ANY_MAJOR, "augmented"),
+              5: ("minor", "suspended"), 7: ("minor", *_ANY_MAJOR), 8: _ANY_MAJOR, 10: _ANY_MAJOR},
+}  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """``resolves`` says that the chord aims at the chord that follows; ``role`` is in players' words."""
@@ -62,22 +72,24 @@ def root_motion(chord: Chord, following: Chord) -> int:
 
 
 @lru_cache(maxsize=65536)
-def read(chord: Chord, following: Chord | None, key: Key) -> Reading:
-    """Read one chord against the one that follows (None at the end of everything)."""
+def read(chord: Chord, following: Chord | None, key: Key, previous: Chord | None = None) -> Reading:
+    """Read one chord against the one that follows (None at the end of everything), and the one before if it matters."""
     sounding = in_context(chord)
     family = sounding.quality.sounding.family
     if family == "diminished":
         return _read_diminished(chord, following, key)
-    if following is not None and _acts_as_dominant(chord, following, key):
-        found = _read_dominant(chord, following, key)
+    if following is not None and acts_as_dominant(chord, following, key):
+        found = _read_dominant(chord, following, key, previous)
         if found is not None:
             return found
+    if following is not None and _planes_up(chord, following):
+        return Reading(numeral(chord, key), "N", "chromatic approach", True)
     if family in _MINORS:
         return _read_minor(chord, following, key)
     return _by_degree(chord, following, key)
 
 
-def _acts_as_dominant(chord: Chord, following: Chord, key: Key) -> bool:
+def acts_as_dominant(chord: Chord, following: Chord, key: Key) -> bool:
     """Dominant sevenths, and a plain major triad that falls a fifth where its third is not the key's own."""
     if is_dominant(chord):
         return True
@@ -93,13 +105,20 @@ def _goal(following: Chord, key: Key) -> str:
     return degree_name((sounding.root_pc - key.tonic_pc) % 12, small)
 
 
-def _read_dominant(chord: Chord, following: Chord, key: Key) -> Reading | None:
+def _planes_up(chord: Chord, following: Chord) -> bool:
+    """The same kind of chord a half step below the one that follows: every voice slides up."""
+    same = in_context(chord).quality.semitones == in_context(following).quality.semitones
+    return same and following.bass is None and root_motion(chord, following) == 1
+
+
+def _read_dominant(chord: Chord, following: Chord, key: Key, previous: Chord | None) -> Reading | None:
     motion = root_motion(chord, following)
     sounding = in_context(chord)
     degree = (sounding.root_pc - key.tonic_pc) % 12
     home = (in_context(following).root_pc - key.tonic_pc) % 12 == 0
     suffix = "7sus" if sounding.quality.family == "suspended" else "7" if is_dominant(chord) else ""
-    blues = is_dominant(following) and not key.is_minor and not home
+    prepared = previous is not None and is_minor(previous) and root_motion(previous, chord) == 5
+    blues = is_dominant(following) and not key.is_minor and not home and not prepared
     if motion == 5 and degree == 0 and blues and sounding.quality.family == "dominant":
         return Reading(numeral(chord, key), "T", "blues tonic", True)
     if motion == 5:
@@ -147,7 +166,8 @@ def _read_ii(chord: Chord, following: Chord, key: Key) -> Reading:
 
 
 def _read_diminished(chord: Chord, following: Chord | None, key: Key) -> Reading:
-    name = numeral(chord, key)
+    rises = following is not None and root_motion(chord, following) == 1
+    name = numeral(chord, key, raised=rises)
     if following is None:
         return Reading(name, "N", "auxiliary", False)
     tones = {(chord.root_pc + step) % 12 for step in (0, 3, 6, 9)}
@@ -178,8 +198,9 @@ def _by_degree(chord: Chord, following: Chord | None, key: Key) -> Reading:
             return Reading(name, "D", "V, deceptive" if following is not None else "V", False)
         # It still sounds as a dominant, except where the key knows it as the minor subdominant's: ♭VI, ♭VII.
         return Reading(name, "S" if degree in (8, 10) else "D", "dominant that does not resolve", False)
-    if degree not in _DIATONIC[key.mode]:
-        return Reading(name, function, "borrowed", False)
+    if degree not in _DIATONIC[key.mode] or family not in _FAMILIES_IN_SCALE[key.mode].get(degree, ()):
+        foreign = degree in _DIATONIC[key.mode] and degree not in (0, 2, 5, 7)
+        return Reading(name, "N" if foreign else function, "chromatic" if foreign else "borrowed", False)
     roles = {"T": "tonic area", "S": "subdominant", "D": "dominant area", "N": "passing"}
     if degree == 7 and family == "minor":
         function = "D" if key.is_minor else "S"

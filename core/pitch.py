@@ -96,12 +96,12 @@ def simple_spelling(fifths: int, key_fifths: int = 0) -> int:
     """
     if key_fifths - 1 <= fifths <= key_fifths + 5:
         return fifths
+    # From G♭ to A♯ every name has one accidental at most and is read at sight; the spelling says where the note goes.
     while fifths < -6:
         fifths += 12
-    while fifths > 8:
+    while fifths > 10:
         fifths -= 12
-    # −6 is G♭ and 6 is F♯: both are simple. 7 and 8 (C♯, G♯) are simple in sharp keys only.
-    return fifths - 12 if fifths > 6 and key_fifths < 0 else fifths
+    return fifths
 
 
 def degree_fifths(number: int, alteration: int) -> int:

@@ -24,7 +24,7 @@ from core.techniques.technique import Technique
 
 # What a proposal costs: one table. Judgement, no source; the terms are kept in the proposal so that they can be read.
 WEIGHTS = {"melody": 9, "leading": 2, "function": 8, "distance": 1, "rhythm": 4}
-_FUNCTION_STEPS = {"kept": 0, "softened": 1, "redirected": 2, "lost": 5}
+_FUNCTION_STEPS = {"kept": 0, "sharpened": 0, "softened": 1, "redirected": 2, "lost": 5}
 BREADTH = 16
 """How many proposals a deeper search goes on from."""
 
@@ -180,16 +180,14 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
     )
     identifier = application.technique.id
     if clashes:
-        why = clashes[0].text[0].upper() + clashes[0].text[1:] + "."
+        why = clashes[0].text[0].upper() + clashes[0].text[1:] + _already(clashes[0], before, after) + "."
         return Refusal(identifier, title, start, end, before, after, why, clashes)
     leading = leading_check(previous, after, following, end, ground.melody, before, key)
     claims = _claims(application, earlier)
     terms = _terms(before, after, previous, following, melody, function, application, earlier)
-    boldness = (
-        _boldness(application, melody)
-        if earlier is None
-        else min(1.0, earlier.boldness + _boldness(application, melody) / 2)
-    )
+    boldness = _boldness(application, melody)
+    if earlier is not None:
+        boldness = min(1.0, max(boldness, earlier.boldness) + min(boldness, earlier.boldness) / 2)
     return Proposal(identifier, title, start, end, before, after, steps, sentence(claims), claims, melody, leading,
                     function, sum(value for _, value in terms), terms, round(boldness, 2))  # fmt: skip
 
@@ -204,6 +202,13 @@ def _whole_change(
     row = splice(ground.row, earlier.start, earlier.end, earlier.after)
     row = splice(row, application.start, application.end, application.after)
     return start, end, span(ground.row, start, end), merged(span(row, start, end)), (*earlier.steps, step)
+
+
+def _already(clash: Finding, before: Row, after: Row) -> str:
+    """What to add when the note clashes under a chord that the change keeps: it is the standard that clashes there."""
+    old = next((slot.chord for slot in before if slot.onset <= clash.where < slot.end), None)
+    new = next((slot.chord for slot in after if slot.onset <= clash.where < slot.end), None)
+    return ", and clashes there already" if clash.check == "melody" and old is not None and old == new else ""
 
 
 def _left_out(application: Application, ground: Ground) -> tuple[Finding, ...]:
@@ -262,10 +267,17 @@ def _terms(
 
 
 def _motion(previous: Chord | None, chords: Row, following: Chord | None) -> int:
-    """Guide-tone motion through a change, in semitones, plus half of the motion of all four voices."""
+    """Twice the average motion of a change of chord: guide tones, and half of all four voices, in semitones."""
     path = [chord for chord in (previous, *(slot.chord for slot in chords), following) if chord is not None]
-    pairs = list(pairwise(path))
-    return sum(guide_motion(one, two) for one, two in pairs) + sum(chord_motion(one, two) for one, two in pairs) // 2
+    steps = [_easiest(one, two) for one, two in pairwise(path)]
+    return round(2 * sum(steps) / len(steps)) if steps else 0
+
+
+def _easiest(one: Chord, two: Chord) -> int:
+    """Motion into a chord; into a resting major chord its sixth or its seventh, whichever a player would reach for."""
+    resting = two.quality.id in ("maj", "6", "69", "maj7", "maj9")
+    into = [two.with_quality(quality) for quality in ("6", "maj7")] if resting else [two]
+    return min(guide_motion(one, other) + chord_motion(one, other) // 2 for other in into)
 
 
 def _boldness(application: Application, melody: Check) -> float:

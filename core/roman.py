@@ -6,11 +6,14 @@ capitals for chords with a major third or none, small letters for a minor third.
 
 from __future__ import annotations
 
+import re
+
 from core.chord import Chord, in_context
 from core.key import Key
+from core.pitch import with_signs
 from core.quality import Quality
 
-# Chromatic distance from the tonic → degree. A diminished chord between two degrees is named after the lower one.
+# Chromatic distance from the tonic → degree; a diminished chord that rises is named after the degree below it.
 _DEGREES = ("I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII")
 _RAISED = {1: "#I", 3: "#II", 8: "#V"}
 _SMALL_FAMILIES = frozenset({"minor", "half_diminished", "diminished"})
@@ -23,13 +26,13 @@ def degree_name(semitones: int, small: bool = False, raised: bool = False) -> st
     return "".join(c.lower() if c in "IV" else c for c in name) if small else name
 
 
-def numeral(chord: Chord, key: Key) -> str:
-    """``numeral(Dm7, C major) == 'ii7'``, Bø in C ``'viiø7'``, B♭7 ``'bVII7'``."""
+def numeral(chord: Chord, key: Key, raised: bool = False) -> str:
+    """``numeral(Dm7, C major) == 'ii7'``, Bø in C ``'viiø7'``, B♭7 ``'bVII7'``; ``raised``: see :func:`degree_name`."""
     sounding = in_context(chord)
     quality = sounding.quality.sounding
     small = quality.family in _SMALL_FAMILIES
     semitones = (sounding.root_pc - key.tonic_pc) % 12
-    return degree_name(semitones, small, quality.family == "diminished") + numeral_suffix(quality)
+    return degree_name(semitones, small, raised) + numeral_suffix(quality)
 
 
 def numeral_suffix(quality: Quality) -> str:
@@ -46,3 +49,8 @@ def numeral_suffix(quality: Quality) -> str:
     if seventh:
         return "7" if seventh.alteration else ("M7" if family == "minor" else "maj7")
     return "6" if quality.degree(6) else ""
+
+
+def pretty_numeral(name: str) -> str:
+    """A numeral with ♭ and ♯ for sentences: ``'bVII7'`` → ``'♭VII7'``."""
+    return re.sub(r"([b#])(?=[IViv])", lambda match: with_signs(match[1]), name)

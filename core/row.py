@@ -94,14 +94,3 @@ def same_chords(one: Row, other: Row) -> bool:
         return [(slot.onset, slot.chord) for slot in merged(row)]
 
     return content(one) == content(other)
-
-
-def laid_out(start: Fraction, end: Fraction, chords: tuple[tuple[Chord | None, int], ...]) -> Row:
-    """Chords with relative weights laid over a span: ``((Dm7, 1), (G7, 1))`` halves it."""
-    total = sum(weight for _, weight in chords)
-    row, at = [], start
-    for chord, weight in chords:
-        duration = (end - start) * Fraction(weight, total)
-        row.append(Slot(at, duration, chord))
-        at += duration
-    return tuple(row)

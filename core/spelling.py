@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from core.chord import Chord
+from core.chord import Chord, in_context
 from core.key import Key
 from core.pitch import alteration_of, pretty_name, simple_spelling
 from core.row import Slot
@@ -13,6 +13,10 @@ from core.symbol import format_chord
 
 def simple(chord: Chord, key: Key) -> Chord:
     """The chord as it is printed in a key: root and bass without double accidentals or foreign C♭, F♭, E♯, B♯."""
+    if chord.bass is not None and in_context(chord) is not chord:
+        # An eleventh chord is read from its bass: D/E on the substitute F♭, C♭/D♭ beside D♭7.
+        lowest = simple_spelling(chord.bass, key.signature)
+        return replace(chord, root=chord.root + lowest - chord.bass, bass=lowest)
     root = simple_spelling(chord.root, key.signature)
     bass = None if chord.bass is None else simple_spelling(chord.bass + root - chord.root, key.signature)
     return replace(chord, root=root, bass=bass, upper=chord.upper and simple(chord.upper, key))

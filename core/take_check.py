@@ -79,8 +79,10 @@ def check_take(chart: Chart, take: Take) -> TakeReport:
 
 
 def different_spans(standard: Row, other: Row) -> Iterator[tuple[Fraction, Fraction]]:
-    """Stretches where two rows over one form differ: from a change of chord in either to the next place they agree."""
-    places = sorted({slot.onset for slot in (*merged(standard), *merged(other))} | {standard[-1].end})
+    """Stretches where two rows over one form differ, cut where both change chord so that each is judged alone."""
+    one_row, other_row = merged(standard), merged(other)
+    places = sorted({slot.onset for slot in (*one_row, *other_row)} | {standard[-1].end})
+    both = {slot.onset for slot in one_row} & {slot.onset for slot in other_row}
     start: Fraction | None = None
     for at, stop in pairwise(places):
         one, two = span(standard, at, stop), span(other, at, stop)
@@ -89,6 +91,9 @@ def different_spans(standard: Row, other: Row) -> Iterator[tuple[Fraction, Fract
                 yield start, at
             start = None
         elif start is None:
+            start = at
+        elif at in both:
+            yield start, at
             start = at
     if start is not None:
         yield start, places[-1]

@@ -59,7 +59,7 @@ def kind_of_chord(chord: Chord, following: Chord | None, key: Key | None) -> str
     family, seventh = quality.family, quality.degree(7)
     if family == "dominant":
         return _dominant_kind(chord, following, key)
-    if family == "major":
+    if family == "major" or (family == "augmented" and seventh):
         return "major seventh" if seventh else "sixth or triad"
     if family == "minor":
         return _minor_kind(chord, key)
@@ -103,8 +103,8 @@ def _diminished_kind(chord: Chord, following: Chord | None) -> str:
 def fit_row(chord: Chord, following: Chord | None = None, key: Key | None = None, flag_altered: bool = False) -> FitRow:
     """The verdicts over one chord, before ``following``, in ``key``. Slash elevenths are read on their bass.
 
-    ``flag_altered`` keeps the caution on a dominant's altered colours even where the symbol writes them: right for a
-    chord that is being proposed, whose colours were chosen to suit the note.
+    ``flag_altered`` is for a chord that is being proposed, whose colours were chosen to suit the note: a dominant's
+    altered colours stay a caution even where the symbol writes them, and a minor seventh refuses a major seventh.
     """
     sounding = in_context(chord)
     kind = kind_of_chord(sounding, following, key)
@@ -113,6 +113,8 @@ def fit_row(chord: Chord, following: Chord | None = None, key: Key | None = None
     verdicts = tuple(_verdict(note, sounding.quality, ok, colour, written) for note in range(12))
     if flag_altered and sounding.quality.family == "dominant":
         verdicts = tuple("caution" if v == "good" and n in colour else v for n, v in enumerate(verdicts))
+    if flag_altered and sounding.quality.family == "minor" and 10 in written:
+        verdicts = (*verdicts[:11], "clash")  # a proposed minor seventh cannot carry a major one
     if chord.bass is not None and sounding is chord:
         verdicts = _with_bass(chord, verdicts)
     return FitRow(kind, verdicts, written)
@@ -139,7 +141,7 @@ def _shut_out(note: int, quality: Quality, written: frozenset[int]) -> bool:
     ):
         return True
     return any((note == one and other in written) or (note == other and one in written) for one, other in _TWINS
-               if quality.family in ("dominant", "suspended"))  # fmt: skip
+               if quality.family in ("dominant", "suspended", "augmented"))  # fmt: skip
 
 
 def _with_bass(chord: Chord, verdicts: tuple[str, ...]) -> tuple[str, ...]:

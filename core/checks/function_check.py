@@ -1,23 +1,26 @@
 """The function check: does the change still do the work of what it replaces?
 
-*kept*: the last chord has the same function and aims at the same chord. *softened*: it still leads there, as a
+*kept*: the last chord has the same function and aims at the same chord. *sharpened*: what only prepared or rested is
+now a dominant of what follows. *softened*: it still leads there, as a
 subdominant or a colour instead of a dominant. *redirected*: it aims at something that does not follow. *lost*: nothing
 leads any more. The target's onset never moves: a change ends where the replaced span ended.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from core.chord import Chord, in_context
 from core.finding import Check, Finding, worst
 from core.function import Reading, is_dominant, is_tonic, read, root_motion
 from core.key import Key
+from core.pitch import pretty_name
+from core.roman import pretty_numeral
 from core.row import Row
 from core.spelling import printed
 
-EFFECTS = {"kept": "good", "softened": "good", "redirected": "caution", "lost": "clash"}
+EFFECTS = {"kept": "good", "sharpened": "good", "softened": "good", "redirected": "caution", "lost": "clash"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +32,13 @@ class Effect:
     after: Reading
 
 
-def effect_of(old: Chord, new: Chord, following: Chord | None, key: Key) -> Effect:
+def effect_of(old: Chord, new: Chord, following: Chord | None, key: Key, previous: Chord | None = None) -> Effect:
     """Compare what two chords do before the same following chord."""
-    was, now = read(old, following, key), read(new, following, key)
+    was, now = read(old, following, key, previous), read(new, following, key, previous)
+    if in_context(old).root_pc == in_context(new).root_pc and is_dominant(old) and is_dominant(new):
+        return Effect("kept", was, now)
+    if now.function == "D" and now.resolves and was.function != "D":
+        return Effect("sharpened", was, now)
     # A subdominant or tonic chord only prepares; a dominant must resolve to do the same work.
     if now.function == was.function and (now.resolves or not was.resolves or was.function != "D"):
         return Effect("kept", was, now)
@@ -60,12 +67,12 @@ def function_check(
         return Check(
             "function", "caution", "silence", (Finding("function", "caution", end, "one of the rows is silent"),)
         )
-    effect = effect_of(before, after, following, key)
+    effect = effect_of(before, after, following, key, previous)
     target = printed(None if following is None else _root_only(following), key)
-    aims = effect.after.resolves or (effect.name == "softened" and following is not None)
+    aims = effect.after.resolves or (effect.name == "softened" and _leads(after, following, key))
     summary = f"aims at {target}" if aims and following is not None else effect.name
-    text = (f"{effect.before.numeral} ({effect.before.role}) becomes {effect.after.numeral} ({effect.after.role}): "
-            f"function {effect.name}")  # fmt: skip
+    text = f"in {pretty_name(key.tonic)} {key.mode}, {_words(effect.before)} becomes {_words(effect.after)}: "
+    text += f"function {effect.name}"
     facts = (("effect", effect.name), ("from", effect.before.function), ("to", effect.after.function),
              ("target_moves", 0))  # fmt: skip
     findings = [Finding("function", EFFECTS[effect.name], new[0].onset, text, facts)]
@@ -80,14 +87,23 @@ def function_check(
 def _loses_its_arrival(previous: Chord | None, old: Row, new: Row, key: Key) -> bool:
     """A dominant before the span resolved into it and no longer does, not even over the ii of its target."""
     was, now = old[0].chord, new[0].chord
-    if previous is None or was is None or now is None or not read(previous, was, key).resolves:
+    if previous is None or was is None or now is None or not _resolves_as_dominant(previous, was, key):
         return False
-    if read(previous, was, key).function != "D" or read(previous, now, key).resolves:
+    if read(previous, now, key).resolves:
         return False
-    delayed = len(new) > 1 and new[1].chord is not None and read(previous, new[1].chord, key).resolves
+    delayed = len(new) > 1 and new[1].chord is not None and _resolves_as_dominant(previous, new[1].chord, key)
     return not delayed and in_context(now).root_pc != in_context(was).root_pc
+
+
+def _resolves_as_dominant(chord: Chord, following: Chord, key: Key) -> bool:
+    reading = read(chord, following, key)
+    return reading.resolves and reading.function == "D"
+
+
+def _words(reading: Reading) -> str:
+    return f"{pretty_numeral(reading.numeral)} ({reading.role})"
 
 
 def _root_only(chord: Chord) -> Chord:
     """The chord as a place to arrive at: its root alone, as players name it."""
-    return in_context(chord).with_quality("maj")
+    return replace(in_context(chord).with_quality("maj"), bass=None)

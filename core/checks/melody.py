@@ -62,6 +62,8 @@ def degree_name(chord: Chord, fifths: int) -> str:
         return "♭13"
     if semitones == 9 and quality.degree(7) is None:
         return "6"
+    if semitones == 8 and quality.family in ("major", "augmented"):
+        return "♯5"
     if semitones == 4 and quality.family == "suspended":
         return "3"
     if semitones == 7 and quality.family in ("half_diminished", "diminished"):
@@ -122,11 +124,12 @@ def _anticipates(
     onset: Fraction, end: Fraction, chord_start: Fraction, chord_end: Fraction, is_last: bool, form: Form,
     here: tuple[int, int], there: tuple[int, int],
 ) -> bool:  # fmt: skip
-    if there >= here or onset < chord_start:
+    if there >= here or onset <= chord_start:  # a note struck with a chord belongs to it
         return False
     meter = form.bar_at(onset).meter
     held_over = end > chord_end
     window = meter.beat if held_over else min(EIGHTH, meter.beat / 2)
+    window = min(window, (chord_end - chord_start) / 2)
     return (held_over or is_last) and onset >= chord_end - window
 
 
@@ -194,9 +197,25 @@ def _sentence(fit: NoteFit, chord: Chord, key: Key | None) -> str:
         return said + ", in passing"
     if fit.verdict == "good":
         return said
+    if fit.verdict == "clash" and (against := _against(fit, chord)):
+        return f"{note} is {against} of {symbol}"
     if fit.verdict == "caution":
         return said + (_REMARKS[fit.remark] if fit.remark else _colour_words(fit, chord))
     return said + ", which the chord cannot carry"
+
+
+# A third or seventh that contradicts the chord's own is called by what it rubs against.
+_CONTRADICTIONS = {
+    (4, 3): "the major third, against the minor third", (3, 4): "the minor third, against the major third",
+    (11, 10): "the major seventh, against the flat seventh", (10, 11): "the flat seventh, against the major seventh",
+}  # fmt: skip
+
+
+def _against(fit: NoteFit, chord: Chord) -> str:
+    sounding = in_context(chord)
+    note = (fit.midi - sounding.root_pc) % 12
+    written = sounding.quality.sounding.semitones
+    return next((words for (one, other), words in _CONTRADICTIONS.items() if one == note and other in written), "")
 
 
 _REMARKS = {"unaccented": ", off the beat", "held against the seventh": ", held against its seventh: play the sixth"}
@@ -218,6 +237,7 @@ def _summary(judged: tuple[NoteFit, ...]) -> str:
     if not shown:
         return "only passing notes"
     picked = sorted(shown.values(), key=lambda fit: (-VERDICTS.index(fit.verdict), fit.onset))[:3]
-    first, *rest = picked
-    parts = [f"{pretty_name(first.fifths)} is {first.degree}", *(f"{pretty_name(f.fifths)} {f.degree}" for f in rest)]
+    parts = [f"{pretty_name(f.fifths)} {f.remark if f.remark.startswith('anticipates') else f.degree}" for f in picked]
+    if not picked[0].remark.startswith("anticipates"):
+        parts[0] = parts[0].replace(" ", " is ", 1)
     return ", ".join(parts) + (" …" if len(shown) > 3 else "")

@@ -14,11 +14,11 @@ from core.checks.melody import EIGHTH, is_structural
 from core.chord import Chord, in_context
 from core.finding import VERDICTS
 from core.form import Form
-from core.function import root_motion
+from core.function import acts_as_dominant, root_motion
 from core.key import Key
 from core.pitch import within_double
 from core.quality import QUALITIES
-from core.row import Row, Slot, laid_out, slot_index, span
+from core.row import Row, Slot, slot_index, span
 from core.techniques.technique import KINDS, Part, Place, Rule, Technique
 
 
@@ -78,10 +78,13 @@ def apply_rule(ground: Ground, technique: Technique, rule: Rule, index: int) -> 
         return None
     start, end = slots[0].onset, slots[-1].end
     if rule.tail_beats:
-        start = end - _tail(slots[-1].duration, beat, rule.tail_beats)
-    chords = _replacement(rule, place, start, end, ground)
+        start = _cut(start, end, end - min(rule.tail_beats * beat, (end - start) / 2), ground.form)
+    times = _times(rule, slots, start, end, ground.form)
+    if start == end or any(slot.duration <= 0 for slot in times):
+        return None
+    chords = _replacement(rule, place, times, ground)
     before = span(ground.row, start, end)
-    after = laid_out(start, end, tuple((chord, part.weight) for chord, part in zip(chords, rule.parts, strict=True)))
+    after = tuple(replace(slot, chord=chord) for slot, chord in zip(times, chords, strict=True))
     if [slot.chord for slot in after] == [slot.chord for slot in before]:
         return None
     return Application(technique, rule, start, end, before, after, place.before, place.following, place.key)
@@ -105,8 +108,9 @@ def _resolution_key(ground: Ground, last: int) -> Key:
 
 def _matches(rule: Rule, place: Place) -> bool:
     chords = (*place.replaced, place.following)
-    for kind, chord in zip(rule.replaces, place.replaced, strict=True):
-        if not KINDS[kind](chord):
+    for kind, chord, after in zip(rule.replaces, place.replaced, chords[1:], strict=True):
+        plain_dominant = kind == "dominant seventh" and after is not None and acts_as_dominant(chord, after, place.key)
+        if not KINDS[kind](chord) and not plain_dominant:
             return False
     for motion, one, two in zip(rule.motions, chords, chords[1:], strict=False):
         if motion is not None and (one is None or two is None or root_motion(one, two) != motion):
@@ -118,14 +122,42 @@ def _matches(rule: Rule, place: Place) -> bool:
     return rule.condition is None or rule.condition(place)
 
 
-def _tail(duration: Fraction, beat: Fraction, wanted: int) -> Fraction:
-    """The end of a chord that an approach takes: so many beats, or half of a shorter chord."""
-    return min(wanted * beat, duration / 2)
+def _times(rule: Rule, slots: Row, start: Fraction, end: Fraction, form: Form) -> Row:
+    """When the new chords sound: as many as before keep the old places, one chord is split on a beat."""
+    if len(rule.parts) == len(slots):
+        return tuple(Slot(max(slot.onset, start), slot.end - max(slot.onset, start), None) for slot in slots)
+    if len(rule.parts) == 1:
+        return (Slot(start, end - start, None),)
+    weights = [part.weight for part in rule.parts]
+    cut = _cut(start, end, start + (end - start) * Fraction(weights[0], sum(weights)), form)
+    return (Slot(start, cut - start, None), Slot(cut, end - cut, None))
 
 
-def _replacement(rule: Rule, place: Place, start: Fraction, end: Fraction, ground: Ground) -> tuple[Chord, ...]:
+def _cut(start: Fraction, end: Fraction, wanted: Fraction, form: Form) -> Fraction:
+    """The beat inside a span that is nearest to a wanted time; of two as near an accented one, then the later.
+
+    A bar of three is cut 2 + 1 and a bar of five 3 + 2. ``end`` when no beat lies inside.
+    """
+    beats = [place for place in _beats(start, end, form) if start < place[0] < end]
+    if not beats:
+        return end
+    return min(beats, key=lambda place: (abs(place[0] - wanted), not place[1], -place[0]))[0]
+
+
+def _beats(start: Fraction, end: Fraction, form: Form) -> Iterator[tuple[Fraction, bool]]:
+    """(time, whether accented) of every beat in the bars that a span touches."""
+    bar = form.bar_at(start)
+    while bar.start < end:
+        strong = bar.meter.strong_places()
+        for beat in range(int(bar.length / bar.meter.beat) + 1):
+            yield bar.start + beat * bar.meter.beat, beat * bar.meter.beat in strong
+        if bar.index + 1 == len(form.bars):
+            return
+        bar = form.bars[bar.index + 1]
+
+
+def _replacement(rule: Rule, place: Place, times: Row, ground: Ground) -> tuple[Chord, ...]:
     """The new chords, chosen from the last to the first since a chord is judged by the one after it."""
-    times = laid_out(start, end, tuple((None, part.weight) for part in rule.parts))
     chosen: list[Chord] = []
     following = place.following
     for part, slot in zip(reversed(rule.parts), reversed(times), strict=True):
@@ -160,7 +192,7 @@ def best_colour(candidates: list[Chord], slot: Slot, following: Chord | None, ke
             notes.append((note.pitch.midi, is_structural(onset, end - onset, ground.form)))
 
     def rank(chord: Chord) -> tuple[int, int, int]:
-        row = fit_row(chord, following, key)
+        row = fit_row(chord, following, key, flag_altered=True)
         root = in_context(chord).root_pc
         places = [((midi - root) % 12, structural) for midi, structural in notes]
         verdicts = [(VERDICTS.index(row.verdicts[place]) if structural else VERDICTS.index(row.verdicts[place]) // 2)

@@ -10,6 +10,7 @@ half step, 2 rises a whole step.
 from __future__ import annotations
 
 from core.chord import in_context
+from core.function import acts_as_dominant
 from core.techniques.technique import (
     KINDS,
     Example,
@@ -34,9 +35,8 @@ ROHRMEIER = "M. Rohrmeier 2020, Music Theory & Analysis 7(1):1–62 (preparation
 COMMON = "common practice, no source"
 
 # A substitute dominant takes the colours its melody asks for: Lydian flat seven first, altered ninths last.
-_SUBSTITUTE = ("7", "7#11", "9", "13", "9#11", "13#11", "7b9", "7#9", "13b9", "13#9")
-_DOMINANT = ("7", "9", "13", "7b9", "7#9", "7b13", "7#11", "13b9")
-_MINOR_II = ("m7", "m9", "m11")
+_SUBSTITUTE = ("7", "7#11", "9", "13", "9#11", "13#11", "7b9", "7#9", "7b13", "13b9", "13#9", "7b9b13", "7alt")
+_MINOR_II = ("m7", "m9", "m11", "mM7")
 
 
 def _major_ii_fits(place: Place) -> bool:
@@ -48,11 +48,12 @@ def _minor_ii_fits(place: Place) -> bool:
 
 
 def _goal_is_new(place: Place) -> bool:
-    """The chord to be approached is not the one that already sounds, and the approach is not there yet."""
-    if place.following is None:
+    """The goal is another root, in root position and no passing diminished chord, and is not approached already."""
+    goal = place.following
+    if goal is None or (goal.bass is not None and in_context(goal) is goal) or KINDS["diminished"](goal):
         return False
-    motion = (in_context(place.following).root_pc - place.anchor.root_pc) % 12
-    return motion not in (0, 11) and not (motion == 5 and KINDS["dominant"](place.replaced[-1]))
+    motion = (in_context(goal).root_pc - place.anchor.root_pc) % 12
+    return motion not in (0, 11) and not (motion == 5 and acts_as_dominant(place.replaced[-1], goal, place.key))
 
 
 def _planes_into(place: Place) -> bool:
@@ -76,7 +77,11 @@ TECHNIQUES: tuple[Technique, ...] = (
         "a half step to the same chord.",
         melody_text="The fourth and the major seventh of the old dominant forbid it: they would be the major seventh "
         "and the natural eleventh of the new one.",
-        rules=(Rule(("dominant seventh",), (5,), (Part(-6, _SUBSTITUTE),)),),
+        rules=(
+            Rule(("dominant seventh",), (5,), (Part(-6, _SUBSTITUTE),)),
+            Rule(("dominant seventh",), (5,), (Part(0, (), kept=0), Part(-6, _SUBSTITUTE)), min_beats=2,
+                 title="Tritone substitution in the second half"),
+        ),
         reasons=("shared_tritone", "bass_into_target"),
         references=(OMT_SUBSTITUTIONS, STEEDMAN, CATEGORIAL, TEREFENKO),
         examples=(
@@ -204,7 +209,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         "seventh is the tonic itself.",
         melody_text="The third, fifth, thirteenth and major seventh of the old dominant forbid it; the tonic in the "
         "melody, which forbids the plain tritone substitution, is welcome.",
-        rules=(Rule(("dominant seventh",), (5,), (Part(-6, ("maj7", "maj9", "maj7#11", "maj9#11")),),
+        rules=(Rule(("dominant seventh",), (5,), (Part(-6, ("maj7", "maj9", "maj7#11", "maj9#11", "maj7#5")),),
                     condition=major_tonic_follows),),
         reasons=("holds_the_tonic", "bass_into_target", "common_tones"),
         references=("“Tadd Dameron turnaround”, encyclopedia article (major sevenths for the substitutes)", COMMON),
@@ -231,8 +236,11 @@ TECHNIQUES: tuple[Technique, ...] = (
             Rule(("dominant seventh",), (5,), (Part(-3, ("7", "9", "13", "7#11", "9#11", "13#11", "7b9")),),
                  condition=major_tonic_follows),
             Rule(("ii", "dominant seventh"), (5, 5), (Part(-2, ("m7", "m9", "m6")),
-                 Part(-3, ("7", "9", "13", "7#11", "9#11"))),
+                 Part(-3, ("7", "9", "13", "7#11", "9#11", "7b9"))),
                  condition=major_tonic_follows, title="Backdoor ii–V", boldness=8),
+            Rule(("major",), (7,), (Part(0, ("m7", "m9", "m6")),
+                 Part(-1, ("7", "9", "13", "7#11", "9#11", "7b9"))), min_beats=2,
+                 condition=major_tonic_follows, title="Backdoor ii–V from IV", boldness=4),
             Rule(("dominant seventh",), (2,), (Part(0, ("maj7", "maj9", "maj7#11", "maj13")),),
                  condition=_is_flat_seven_of_tonic, title="Major seventh on flat seven", boldness=5),
             Rule(("dominant seventh",), (5,), (Part(-3, ("maj7", "maj9", "maj7#11", "maj13")),),

