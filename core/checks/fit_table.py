@@ -114,7 +114,8 @@ def fit_row(chord: Chord, following: Chord | None = None, key: Key | None = None
     if flag_altered and sounding.quality.family == "dominant":
         verdicts = tuple("caution" if v == "good" and n in colour else v for n, v in enumerate(verdicts))
     if flag_altered and sounding.quality.family == "minor" and 10 in written:
-        verdicts = (*verdicts[:11], "clash")  # a proposed minor seventh cannot carry a major one
+        # A proposed minor seventh cannot carry a major one, and its natural sixth spends the leading tone early.
+        verdicts = (*verdicts[:9], "caution", verdicts[10], "clash")
     if chord.bass is not None and sounding is chord:
         verdicts = _with_bass(chord, verdicts)
     return FitRow(kind, verdicts, written)

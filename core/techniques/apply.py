@@ -22,6 +22,10 @@ from core.row import Row, Slot, slot_index, span
 from core.techniques.technique import KINDS, Part, Place, Rule, Technique
 
 
+LAST_RESORTS = frozenset({"mM7", "7alt", "maj7#5"})
+"""Colours that change what a chord is; worth a caution, so taken only where nothing plainer carries the melody."""
+
+
 @dataclass(frozen=True, slots=True)
 class Ground:
     """What techniques work on: a row with neighbours joined, its reading, the melody and the form under it."""
@@ -198,6 +202,7 @@ def best_colour(candidates: list[Chord], slot: Slot, following: Chord | None, ke
         verdicts = [(VERDICTS.index(row.verdicts[place]) if structural else VERDICTS.index(row.verdicts[place]) // 2)
                     for place, structural in places]  # fmt: skip
         named = sum(structural and place in row.written for place, structural in places)
-        return max(verdicts, default=0), sum(verdicts), -named
+        forced = int(chord.quality.id in LAST_RESORTS)
+        return max([*verdicts, forced]), sum(verdicts) + forced, -named
 
     return min(candidates, key=rank)

@@ -36,7 +36,7 @@ COMMON = "common practice, no source"
 
 # A substitute dominant takes the colours its melody asks for: Lydian flat seven first, altered ninths last.
 _SUBSTITUTE = ("7", "7#11", "9", "13", "9#11", "13#11", "7b9", "7#9", "7b13", "13b9", "13#9", "7b9b13", "7alt")
-_MINOR_II = ("m7", "m9", "m11", "mM7")
+_MINOR_II = ("m7", "m9", "m11", "m13", "mM7")
 
 
 def _major_ii_fits(place: Place) -> bool:
