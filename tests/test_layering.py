@@ -72,7 +72,9 @@ def unit(module: str) -> str:
     return ".".join(module.split(".")[:2])
 
 
-@pytest.mark.parametrize(("module", "path"), list(modules("core")), ids=lambda value: value if isinstance(value, str) else "")
+@pytest.mark.parametrize(
+    ("module", "path"), list(modules("core")), ids=lambda value: value if isinstance(value, str) else ""
+)
 def test_core_goes_one_way(module: str, path: Path) -> None:
     if module == "core":
         return
