@@ -21,7 +21,6 @@ from core.quality import QUALITIES
 from core.row import Row, Slot, slot_index, span
 from core.techniques.technique import KINDS, Part, Place, Rule, Technique
 
-
 LAST_RESORTS = frozenset({"mM7", "7alt", "maj7#5"})
 """Colours that change what a chord is; worth a caution, so taken only where nothing plainer carries the melody."""
 
