@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, QRectF
 from PySide6.QtWidgets import QWidget
 
 from app.window.desk import Desk
@@ -22,6 +22,8 @@ from core.form import Bar
 from core.key import Key
 from core.row import Row, span
 
+STAFF_SHARE = 0.4  # of a bar's height
+
 
 class BarControl(QObject):
     """Opens the editor over a bar and turns what was typed into edits."""
@@ -29,18 +31,20 @@ class BarControl(QObject):
     def __init__(self, desk: Desk, page: PageView, window: QWidget) -> None:
         super().__init__(window)
         self._desk, self._page, self._window = desk, page, window
-        self._kind = "chords"
+        self._kind, self._head = "chords", 0
         self.editor = BarEditor(page.viewport(), page)
         self.editor.accepted.connect(self._on_accepted)
         page.typing_started.connect(self.type_chords)
         page.chord_stepped.connect(self._on_chord_stepped)
-        page.verticalScrollBar().valueChanged.connect(lambda _value: self.editor.close_quietly())
+        page.verticalScrollBar().valueChanged.connect(self._on_scrolled)
+        desk.selected.connect(self._on_selected)
 
     # --- typing ----------------------------------------------------------------------------------------------
 
     def type_chords(self, row: str, start_with: str) -> None:
         """Open the editor on a row of the selected bar; ``start_with`` replaces what is there."""
-        self._kind = "chords"
+        self.editor.finish()
+        self._kind, self._head = "chords", self._desk.selection.head
         self._desk.select_row("take" if row == "take" and self._desk.take else "standard")
         if self._desk.selection.row == "standard" and self._answered() is None:
             self._desk.document.refused.emit("This bar answers no bar of the standard; type it in the take's row.")
@@ -48,31 +52,45 @@ class BarControl(QObject):
         bar = self._bar()
         text = start_with or bar_to_text(self._desk.active_row, bar)
         label = f"Chords of bar {bar.number}, {'take' if self._desk.selection.row == 'take' else 'standard'}"
-        self._page.show_bar(self._desk.selection.head)
-        area = self._page.bar_rect(self._desk.selection.head, self._desk.selection.row)
-        self.editor.open(area, text, label, self._echo_chords, select=not start_with)
+        self._page.show_bar(self._head)
+        self.editor.open(self._area(), text, label, self._echo_chords, select=not start_with)
 
     def type_tune(self) -> None:
         """Open the editor on the tune of the selected bar, in ABC notes."""
-        self._kind = "tune"
+        self.editor.finish()
+        self._kind, self._head = "tune", self._desk.selection.head
         if self._answered() is None:
             self._desk.document.refused.emit("This bar answers no bar of the standard, which has the tune.")
             return
         bar, key = self._bar(), self._key()
         text = format_abc_bar(self._desk.chart.melody, bar, key)
-        self._page.show_bar(self._desk.selection.head)
-        area = self._page.bar_rect(self._desk.selection.head)
-        area.setHeight(area.height() * 0.4)
-        self.editor.open(area, text, f"Tune of bar {bar.number}, in ABC notes", self._echo_tune, select=True)
+        self._page.show_bar(self._head)
+        self.editor.open(self._area(), text, f"Tune of bar {bar.number}, in ABC notes", self._echo_tune, select=True)
+
+    def _area(self) -> QRectF:
+        """Where the editor stands: over the row that is typed, or over the staff."""
+        if self._kind == "chords":
+            return self._page.bar_rect(self._head, self._desk.selection.row)
+        area = self._page.bar_rect(self._head)
+        area.setHeight(area.height() * STAFF_SHARE)
+        return area
+
+    def _on_scrolled(self, _value: int) -> None:
+        if self.editor.isVisible():
+            self.editor.place(self._area())
+
+    def _on_selected(self) -> None:
+        if self.editor.isVisible() and self._desk.selection.head != self._head:
+            self.editor.finish()
 
     def _answered(self) -> int | None:
-        return answered_bar(self._desk.chart, self._desk.take, self._desk.selection.head)
+        return answered_bar(self._desk.chart, self._desk.take, self._head)
 
     def _bar(self) -> Bar:
         """The bar that is typed into: of the take's form, or the standard's bar that it answers."""
         of_take = self._kind == "chords" and self._desk.active_row_name != STANDARD
         if of_take:
-            return self._desk.row_form.bars[self._desk.selection.head]
+            return self._desk.row_form.bars[self._head]
         return self._desk.chart.form.bars[self._answered() or 0]
 
     def _key(self) -> Key:
@@ -99,9 +117,7 @@ class BarControl(QObject):
         else:
             done = self._desk.edit(f"chords of bar {bar.number}", self._typed, bar, text)
         if done and step:
-            self._desk.select(
-                self._desk.selection.moved_to(self._desk.selection.head + step, len(self._desk.form.bars))
-            )
+            self._desk.select(self._desk.selection.moved_to(self._head + step, len(self._desk.form.bars)))
             if self._kind == "tune":
                 self.type_tune()
             else:

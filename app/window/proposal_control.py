@@ -12,6 +12,7 @@ from app.window.desk import Desk
 from app.window.page.chord_text import ChordParts, printed_slot
 from app.window.page.page_model import Reading
 from app.window.playback import Playback
+from app.window.proposal_view import place_words
 from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import PianoNotes, find_proposals, voice_proposal
 from core import edit
@@ -27,6 +28,7 @@ class ProposalControl(QObject):
     """Keeps the panel in step with the desk."""
 
     said = Signal(str)
+    previewed = Signal(object)  # (start, end) of the card in hand, or None
 
     def __init__(self, desk: Desk, panel: ProposalsPanel, background: Background, playback: Playback,
                  parent: QObject | None = None) -> None:  # fmt: skip
@@ -98,14 +100,21 @@ class ProposalControl(QObject):
         empty = "These bars are locked; L unlocks them." if locked else ""
         if not any(slot.chord for slot in self._row()):
             empty = "There are no chords yet. Press Enter, or just type: Cmaj7, then Tab for the next bar."
-        self._panel.set_answer(answer, self._signature(), self._style, empty)
+        self._panel.set_answer(answer, self._signature(), self._style, self._place, empty)
         if self._panel.current() is None:
+            self.previewed.emit(None)
             self._voice(span(self._row(), *self._desk.selected_time()), ())
+
+    def _place(self, start: Fraction) -> str:
+        chosen = self._desk.selection
+        return place_words(self._desk.form, start, chosen.first, chosen.last)
 
     def _on_chosen(self) -> None:
         current = self._panel.current()
         if current is None:
+            self.previewed.emit(None)
             return
+        self.previewed.emit((current.start, current.end))
         self._voice(current.after, tuple(slot for slot in self._row() if slot.onset >= current.end)[:1])
 
     def _voice(self, chords: Row, following: Row) -> None:

@@ -8,7 +8,7 @@ from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelInde
 from PySide6.QtGui import QPainter, QPen
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
-from app.window.fonts import font, metrics
+from app.window.fonts import advance, font, metrics
 from app.window.page.brush import Brush
 from app.window.page.chord_painter import chord_width, draw_chord
 from app.window.proposal_view import Card
@@ -18,7 +18,8 @@ Index = QModelIndex | QPersistentModelIndex
 CARD_ROLE = Qt.ItemDataRole.UserRole
 PAD, GAP = 14.0, 8
 CHORD_SIZE, WHY_SIZE, CHECK_SIZE = 25.0, 14, 12
-REFUSED_SIZE = 18.0
+REFUSED_SIZE, HEADING_SIZE = 18.0, 13
+REFUSED_MARK = "✕ refused  "
 
 
 class ProposalModel(QAbstractListModel):
@@ -94,10 +95,12 @@ class CardDelegate(QStyledItemDelegate):
         x = area.left() + PAD
         for parts in card.chords:
             x += draw_chord(brush, x, baseline, parts, size, ink, "regular" if card.refused else "strong") + gap
-        wide = metrics("sans", 13, italic=True).horizontalAdvance(card.title)
+        wide = heading_width(card)
         y = baseline + (19 if title_below else 0)
-        brush.text(area.left() + PAD if title_below else area.right() - PAD - wide, y, card.title, "label", "sans", 13,
-                   italic=True)  # fmt: skip
+        x = area.left() + PAD if title_below else area.right() - PAD - wide
+        if card.refused:
+            x += brush.text(x, y, REFUSED_MARK, "clash", "sans", 12, "strong")
+        brush.text(x, y, card.heading, "label", "sans", HEADING_SIZE, italic=True)
         return y + 9
 
     def _paint_why(self, brush: Brush, area: QRectF, y: float, card: Card) -> float:
@@ -133,13 +136,18 @@ def head_layout(card: Card, width: float, size: float) -> tuple[float, float, bo
     def wide(at: float) -> float:
         return sum(chord_width(parts, at, weight) for parts in card.chords) + gap * (len(card.chords) - 1)
 
-    title = metrics("sans", 13, italic=True).horizontalAdvance(card.title)
-    if wide(size) + 14 + title <= room:
+    if wide(size) + 14 + heading_width(card) <= room:
         return size, gap, False
     if wide(size) > room:
         size = max(13.0, size * room / wide(size))
         gap = size * 0.62
     return size, gap, True
+
+
+def heading_width(card: Card) -> float:
+    """Pixels of the heading, with its mark where the card is refused."""
+    mark = advance(REFUSED_MARK, "sans", 12, "strong") if card.refused else 0.0
+    return mark + advance(card.heading, "sans", HEADING_SIZE, italic=True)
 
 
 def why_height(card: Card, width: float) -> float:

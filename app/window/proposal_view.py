@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from app.window.page.chord_text import ChordParts, printed_slot, spoken
+from core.form import Form
 from core.pitch import with_signs
 from core.row import Row, merged
 
@@ -32,13 +34,22 @@ class CheckLine:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A proposal or a refusal as text. ``refused`` cards cannot be taken, but they can be heard."""
+    """A proposal or a refusal as text. ``refused`` cards cannot be taken, but they can be heard.
+
+    ``place`` says where it begins ("bar 4, beat 3"), "" where the heading of the panel says it already.
+    """
 
     chords: tuple[ChordParts, ...]
     title: str
     why: str
     checks: tuple[CheckLine, ...] = ()
     refused: bool = False
+    place: str = ""
+
+    @property
+    def heading(self) -> str:
+        """Where it begins and what it is."""
+        return f"{self.place} · {self.title}" if self.place else self.title
 
     @property
     def spoken(self) -> str:
@@ -46,7 +57,7 @@ class Card:
         chords = ", ".join(spoken(parts.text) for parts in self.chords)
         checks = "; ".join(f"{line.word} {line.verdict}, {line.text}" for line in self.checks)
         refused = "Refused: " if self.refused else ""
-        return f"{refused}{chords}, {self.title}. {self.why} {checks}"
+        return f"{refused}{chords}, {self.heading}. {self.why} {checks}"
 
 
 def ranked(proposals: Sequence[Proposal], boldness: float) -> tuple[Proposal, ...]:
@@ -61,18 +72,18 @@ def ranked(proposals: Sequence[Proposal], boldness: float) -> tuple[Proposal, ..
     return tuple(item for _, _, item in sorted(scored, key=lambda entry: entry[:2]))
 
 
-def proposal_card(proposal: Proposal, signature: int, style: str = "plain") -> Card:
+def proposal_card(proposal: Proposal, signature: int, style: str = "plain", place: str = "") -> Card:
     """A proposal as a card."""
     lines = []
     for field, word in CHECK_WORDS:
         check = getattr(proposal, field)
         lines.append(CheckLine(word, check.verdict, MARKS[check.verdict], check.summary))
-    return Card(chord_texts(proposal.after, signature, style), proposal.title, proposal.why, tuple(lines))
+    return Card(chord_texts(proposal.after, signature, style), proposal.title, proposal.why, tuple(lines), place=place)
 
 
-def refusal_card(refusal: Refusal, signature: int, style: str = "plain") -> Card:
+def refusal_card(refusal: Refusal, signature: int, style: str = "plain", place: str = "") -> Card:
     """A refusal as a card."""
-    return Card(chord_texts(refusal.after, signature, style), refusal.title, refusal.why, refused=True)
+    return Card(chord_texts(refusal.after, signature, style), refusal.title, refusal.why, refused=True, place=place)
 
 
 def chord_texts(row: Row, signature: int, style: str = "plain") -> tuple[ChordParts, ...]:
@@ -83,3 +94,16 @@ def chord_texts(row: Row, signature: int, style: str = "plain") -> tuple[ChordPa
 def numeral_text(numeral: str) -> str:
     """A numeral with real signs, words left alone: ``numeral_text('subV7/bIII') == 'subV7/♭III'``."""
     return _NUMERAL_SIGN.sub(lambda found: with_signs(found[0]), numeral)
+
+
+def place_words(form: Form, start: Fraction, first: int, last: int) -> str:
+    """Where a proposal begins, as far as a heading that names bars ``first`` to ``last`` leaves it open.
+
+    ``'bar 4, beat 3'``, ``'beat 3'`` in a single bar, "" at the start of a single bar.
+    """
+    bar = form.bar_at(start)
+    beat = (start - bar.start) / bar.meter.beat + 1
+    words = [f"bar {bar.number}"] if first != last or bar.index != first else []
+    if beat != 1:
+        words.append(f"beat {beat.numerator if beat.denominator == 1 else round(float(beat), 2)}")
+    return ", ".join(words)

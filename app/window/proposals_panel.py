@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QModelIndex, QObject, QSize, Qt, Signal
@@ -37,6 +39,7 @@ class ProposalsPanel(QWidget):
         self._answer: Proposals | None = None
         self._ordered: tuple[Proposal, ...] = ()
         self._open, self._signature, self._style = False, 0, "plain"
+        self._place: Callable[[Fraction], str] = lambda _start: ""
         self._title = ChordTitle(theme, self)
         self._numeral = _quiet_label("", 13)
         self._slider = _boldness_slider(boldness)
@@ -106,8 +109,10 @@ class ProposalsPanel(QWidget):
         self._title.set_title(label, chords, following)
         self._numeral.setText(numeral)
 
-    def set_answer(self, answer: Proposals | None, signature: int, style: str, empty: str = "") -> None:
-        """Show what was found; ``empty`` is said where there is nothing to show."""
+    def set_answer(self, answer: Proposals | None, signature: int, style: str, place: Callable[[Fraction], str],
+                   empty: str = "") -> None:  # fmt: skip
+        """Show what was found. ``place`` puts where it begins into words; ``empty`` is said where nothing is found."""
+        self._place = place
         self._answer, self._signature, self._style = answer, signature, style
         advice = (
             "The refused ones say why; or type a chord."
@@ -163,9 +168,9 @@ class ProposalsPanel(QWidget):
         answer = self._answer
         self._ordered = ranked(answer.proposals, self.boldness) if answer else ()
         refused = answer.refused if answer else ()
-        cards = [proposal_card(item, self._signature, self._style) for item in self._ordered]
+        cards = [proposal_card(item, self._signature, self._style, self._place(item.start)) for item in self._ordered]
         if self._open:
-            cards += [refusal_card(item, self._signature, self._style) for item in refused]
+            cards += [refusal_card(item, self._signature, self._style, self._place(item.start)) for item in refused]
         self._model.set_cards(tuple(cards))
         self._empty.setVisible(not self._ordered)
         self._refused.setVisible(bool(refused))

@@ -6,6 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF, QWheelEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QSlider, QVBoxLayout, QWidget
 
+from app.window.elided_label import ElidedLabel
 from app.window.fonts import font
 from app.window.key_button import KeyButton
 from app.window.page.brush import Brush
@@ -171,9 +172,7 @@ class Transport(QWidget):
         self.tempo = TempoField()
         self.loop, self.count_in = _word_button("no loop"), _word_button("count-in")
         self.sliders = {part: _level_slider(label) for part, label in PARTS}
-        self.summary = QLabel()
-        self.summary.setFont(font("sans", 13.5))
-        self.summary.setProperty("quiet", True)
+        self.summary = ElidedLabel(theme)
         self.advice = QLabel()
         self.advice.setFont(font("sans", 12))
         self.advice.setProperty("quiet", True)
@@ -202,8 +201,7 @@ class Transport(QWidget):
             row.addWidget(_small(label))
             row.addWidget(self.sliders[part])
             row.addSpacing(6)
-        row.addStretch(1)
-        row.addWidget(self.summary)
+        row.addWidget(self.summary, 1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
@@ -213,7 +211,7 @@ class Transport(QWidget):
 
     def set_theme(self, theme: Theme) -> None:
         """Change colours."""
-        self.play.theme = self.side.theme = theme
+        self.play.theme = self.side.theme = self.summary.theme = theme
         self.update()
 
     def set_tempo(self, tempo: int) -> None:

@@ -84,6 +84,7 @@ class Workings(QObject):
 
     def _connect(self, w: MainWindow) -> None:
         w.page.selection_moved.connect(w.desk.select)
+        w.proposals.previewed.connect(w.page.set_preview)
         w.page.zoom_wished.connect(w.zoom)
         w.strip.bar_chosen.connect(self._on_strip)
         w.desk.chart_changed.connect(self._on_chart)

@@ -6,12 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
 from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.window.fonts import font
 
 MIN_WIDTH, MAX_WIDTH = 250, 460
+LEAVING = (Qt.FocusReason.MouseFocusReason, Qt.FocusReason.ShortcutFocusReason)  # not: another window, a menu
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,7 @@ class BarEditor(QFrame):
     def __init__(self, parent: QWidget, owner: QWidget) -> None:
         super().__init__(parent)
         self._over, self._owner = parent, owner
+        self._opened_with = ""
         self.setObjectName("bar_editor")
         self._read: Callable[[str], TypingEcho] = lambda _text: TypingEcho("")
         self.line = FaultLine(self)
@@ -87,14 +89,14 @@ class BarEditor(QFrame):
 
     def open(self, area: QRectF, text: str, label: str, read: Callable[[str], TypingEcho], select: bool) -> None:
         """Appear over an area of the parent with a text; ``select`` marks it so that typing replaces it."""
-        self._read = read
+        self._read, self._opened_with = read, text
         self.line.setAccessibleName(label)
         self.line.setPlaceholderText(label)
         self.line.setText(text)
         self._on_text(text)
         width = int(min(MAX_WIDTH, max(MIN_WIDTH, area.width() - 2)))
         self.setFixedWidth(width)
-        self._place(area)
+        self.place(area)
         self.show()
         self.raise_()
         self.line.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -103,7 +105,8 @@ class BarEditor(QFrame):
         else:
             self.line.setCursorPosition(len(text))
 
-    def _place(self, area: QRectF) -> None:
+    def place(self, area: QRectF) -> None:
+        """Stand over an area, inside the parent."""
         self.adjustSize()
         parent = self._over
         x = max(4, min(int(area.left()), parent.width() - self.width() - 6))
@@ -136,6 +139,9 @@ class BarEditor(QFrame):
             return self._on_key(event)
         if watched is self.line and event.type() == QEvent.Type.ShortcutOverride:
             event.accept()  # single letters are text here, not commands
+        left = isinstance(event, QFocusEvent) and event.type() == QEvent.Type.FocusOut and event.reason() in LEAVING
+        if watched is self.line and left:
+            self.finish()
         return super().eventFilter(watched, event)
 
     def _on_key(self, event: QKeyEvent) -> bool:
@@ -151,13 +157,26 @@ class BarEditor(QFrame):
         if said.position is not None:
             self.line.setCursorPosition(min(said.position, len(self.line.text())))
         else:
-            text = self.line.text()
-            self.close_quietly()
-            self.accepted.emit(text, steps[key])
+            self._accept(steps[key])
         return True
+
+    def _accept(self, step: int) -> None:
+        text = self.line.text()
+        self.close_quietly()
+        self.accepted.emit(text, step)
+
+    def finish(self) -> None:
+        """The user has gone elsewhere: keep what was typed if it can be read and says something new, else let it go."""
+        if not self.isVisible():
+            return
+        if self.line.text() == self._opened_with or self.is_faulty():
+            self.close_quietly()
+        else:
+            self._accept(0)
 
     def close_quietly(self) -> None:
         """Disappear and give the keyboard back to the page."""
         if self.isVisible():
             self.hide()
-            self._owner.setFocus(Qt.FocusReason.OtherFocusReason)
+            if self._owner.focusWidget() in (None, self.line) or self.line.hasFocus():
+                self._owner.setFocus(Qt.FocusReason.OtherFocusReason)

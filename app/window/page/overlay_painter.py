@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QPointF, QRectF
 
 from app.window.page.brush import Brush
 
@@ -52,3 +52,11 @@ def draw_upright(brush: Brush, strip: QRectF, ink: str) -> None:
     """The playhead or the caret: a thin line through a system."""
     x = strip.center().x()
     brush.line(x, strip.top(), x, strip.bottom(), ink, 1.6)
+
+
+def draw_preview(brush: Brush, left: float, right: float, y: float) -> None:
+    """A dashed bracket under the chords that the proposal in hand would replace."""
+    brush.painter.setPen(brush.dashed("second", 1.2, (2.5, 2.0)))
+    brush.painter.drawLine(QPointF(left, y), QPointF(right, y))
+    for x in (left, right):
+        brush.line(x, y - 3.5, x, y, "second", 1.2)

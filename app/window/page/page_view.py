@@ -6,6 +6,7 @@ It holds no chart and changes nothing: it is given a page model and a selection,
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Signal
@@ -20,6 +21,7 @@ from app.window.page.overlay_painter import (
     draw_frames,
     draw_loop,
     draw_paper,
+    draw_preview,
     draw_row_mark,
     draw_upright,
     draw_wash,
@@ -33,6 +35,7 @@ if TYPE_CHECKING:
     from PySide6.QtGui import QFocusEvent, QPaintEvent, QResizeEvent
 
 USUAL_WIDTH, MAX_FIT = 1040.0, 1.28  # a wider page is printed larger, up to this
+PREVIEW_DROP = 13.0  # under the take's baseline
 CLEAR = QColor(0, 0, 0, 0)
 
 
@@ -59,6 +62,7 @@ class PageView(QAbstractScrollArea):
         self._caret: float | None = None
         self._chosen_note: int | None = None
         self._slot_onset: object = None
+        self._preview: tuple[Fraction, Fraction] | None = None
         self._seen = False
         self.tune_mode = False
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
@@ -136,6 +140,11 @@ class PageView(QAbstractScrollArea):
 
     def _bar_of(self, onset: float | None) -> int | None:
         return None if onset is None or not self._geometry.systems else self._geometry.bar_index_at(onset)
+
+    def set_preview(self, span: tuple[Fraction, Fraction] | None) -> None:
+        """Mark the stretch that the proposal in hand would change."""
+        self._preview = span
+        self.viewport().update()
 
     def set_loop(self, loop: tuple[float, float] | None) -> None:
         """Mark the looped stretch, in quarter notes."""
@@ -310,10 +319,20 @@ class PageView(QAbstractScrollArea):
             self._paint_loop(brush, *self._loop)
         if not self._geometry.systems:
             return
+        if self._preview is not None and not self.tune_mode:
+            self._paint_preview(brush, *self._preview)
         if self._caret is not None:
             draw_upright(brush, self._caret_strip(self._caret), "second")
         if self._playhead is not None:
             draw_upright(brush, self._playhead_strip(self._playhead), "playhead")
+
+    def _paint_preview(self, brush: Brush, start: Fraction, end: Fraction) -> None:
+        for system in self._geometry.systems:
+            for bar in system.bars:
+                left, right = max(start, bar.start), min(end, bar.start + bar.length)
+                if left < right:
+                    y = (system.top + system.lanes.take + PREVIEW_DROP) * self._zoom - self.verticalScrollBar().value()
+                    draw_preview(brush, bar.x_at(left) * self._zoom, (bar.x_at(right) - 5) * self._zoom, y)
 
     def _paint_loop(self, brush: Brush, start: float, end: float) -> None:
         for system in self._geometry.systems:

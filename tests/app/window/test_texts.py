@@ -11,7 +11,7 @@ from PySide6.QtGui import QKeySequence
 
 from app.window.actions import ACTIONS, MENUS, shown_keys
 from app.window.page.chord_text import ChordParts, chord_parts, printed, signed_typing, spoken
-from app.window.proposal_view import numeral_text, ranked
+from app.window.proposal_view import numeral_text, place_words, ranked
 from app.window.selection import Selection
 from app.window.settings import SETTINGS, Settings
 from app.window.typing_echo import echo_chords, echo_tune
@@ -71,6 +71,15 @@ def test_the_wish_orders_proposals() -> None:
     assert ranked(items, 1.0)[0].boldness == 0.9  # type: ignore[arg-type]
     equal = tuple(_Bold(0.5) for _ in range(3))
     assert all(one is two for one, two in zip(ranked(equal, 0.2), equal, strict=True))  # type: ignore[arg-type]
+
+
+def test_places_are_named_as_far_as_the_heading_leaves_them_open() -> None:
+    form = sample_chart().form
+    assert place_words(form, Fraction(12), 3, 3) == ""
+    assert place_words(form, Fraction(14), 3, 3) == "beat 3"
+    assert place_words(form, Fraction(14), 1, 4) == "bar 4, beat 3"
+    assert place_words(form, Fraction(25, 2), 1, 4) == "bar 4, beat 1.5"
+    assert place_words(form, Fraction(16), 3, 3) == "bar 5"
 
 
 def test_selection_moves_inside_the_form() -> None:

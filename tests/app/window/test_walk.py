@@ -501,3 +501,40 @@ def test_a_tempo_is_typed_and_held_in_its_range(window: MainWindow, qtbot: QtBot
     window.action("undo").trigger()
     assert window.desk.chart.tempo == 132
     assert field.text() == "132"
+
+
+def test_going_elsewhere_keeps_what_can_be_read(window: MainWindow, qtbot: QtBot) -> None:
+    select(window, 6)
+    window.bars.type_chords("take", "")
+    window.bars.editor.line.setText("C13")
+    select(window, 8)
+    assert not window.bars.editor.isVisible()
+    assert bar_texts(window, 6) == ["C13"]
+    before = window.desk.chart
+    window.bars.type_chords("take", "")
+    window.bars.editor.line.setText("Bb13q")
+    qtbot.mouseClick(window.page.viewport(), Qt.MouseButton.LeftButton, pos=window.page.bar_rect(5).center().toPoint())
+    assert not window.bars.editor.isVisible()
+    assert window.desk.chart is before
+
+
+def test_scrolling_moves_the_editor_with_its_bar(window: MainWindow) -> None:
+    select(window, 12)
+    window.bars.type_chords("take", "")
+    window.bars.editor.line.setText("E7alt")
+    bar, top = window.page.verticalScrollBar(), window.bars.editor.y()
+    bar.setValue(bar.value() + 60)
+    assert window.bars.editor.isVisible()
+    assert window.bars.editor.y() == pytest.approx(top - 60, abs=2)
+    assert window.bars.editor.line.text() == "E7alt"
+
+
+def test_the_page_marks_what_the_proposal_in_hand_would_change(window: MainWindow) -> None:
+    select(window, 12)
+    proposal = window.panel.current_proposal()
+    assert proposal is not None
+    assert window.page._preview == (proposal.start, proposal.end)
+    window.document.start(sample_chart())
+    select(window, 18)
+    assert window.panel.current() is None, "locked bars are left alone"
+    assert window.page._preview is None
