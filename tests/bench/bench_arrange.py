@@ -18,7 +18,7 @@ from core.chart import Chart, Note, take_step
 from core.chart import Step as TakeStep
 from core.guide_line import guide_threads
 from core.pitch import pitch_from_midi
-from core.row import Row, laid_out, span
+from core.row import Row, Slot, span
 from core.symbol import parse_symbol
 from core.voicing import Voicing, voice_chord, voice_row
 from tests.core.arrange.charts import TWO_A_BAR, TWO_SUBSTITUTED, chart
@@ -57,7 +57,8 @@ def _edited(built: Chart, bar: int) -> Chart:
     """The chart with one chord of the take typed over."""
     start, end = Fraction(4 * bar), Fraction(4 * bar + 4)
     take = built.takes[0]
-    after = laid_out(start, end, ((parse_symbol("F#m7b5"), 1), (parse_symbol("B7b9"), 1)))
+    half = (end - start) / 2
+    after = (Slot(start, half, parse_symbol("F#m7b5")), Slot(start + half, half, parse_symbol("B7b9")))
     step = TakeStep("typed", start, end, span(take.row, start, end), after)
     return replace(built, takes=(take_step(take, step),))
 

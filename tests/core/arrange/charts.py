@@ -5,12 +5,11 @@ from __future__ import annotations
 from fractions import Fraction
 
 from core.chart import Chart, Melody, NamedRow, Note, Take
-from core.chord import Chord
 from core.form import plain_form
 from core.key import Key
 from core.meter import parse_meter
 from core.pitch import pitch_from_midi
-from core.row import Row, laid_out
+from core.row import Row, Slot
 from core.symbol import parse_symbol
 
 ONE_A_BAR = "Cmaj7 | A7 | Dm7 | G7 | Em7 | A7 | Dm7 | G7 | Gm7 | C7 | Fmaj7 | Bb7 | Cmaj7 | A7 | Dm7 | G7"
@@ -25,9 +24,10 @@ def row(text: str, bar: Fraction = Fraction(4)) -> Row:
     """``"Dm7 G7 | Cmaj7"``: bars between strokes, chords share their bar evenly."""
     slots, at = [], Fraction(0)
     for cell in text.split("|"):
-        chords: tuple[tuple[Chord | None, int], ...] = tuple((parse_symbol(symbol), 1) for symbol in cell.split())
-        slots += laid_out(at, at + bar, chords)
-        at += bar
+        share = bar / len(cell.split())
+        for symbol in cell.split():
+            slots.append(Slot(at, share, parse_symbol(symbol)))
+            at += share
     return tuple(slots)
 
 
