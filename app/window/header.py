@@ -31,6 +31,9 @@ class Header(QWidget):
         self.words = _label("", 15)
         self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.reference, self.take = _chooser("Standard row", "chooser"), _chooser("Take", "chooser_second")
+        self._menus = {button: QMenu(button) for button in (self.reference, self.take)}
+        for button, menu in self._menus.items():
+            button.setMenu(menu)
         self._tools: list[tuple[str, QAction]] = []
         layout = QHBoxLayout(self)
         layout.setContentsMargins(26, 4, 34, 6)
@@ -56,8 +59,7 @@ class Header(QWidget):
 
     def _fill(self, button: KeyButton, names: tuple[str, ...], chosen: str, shown: str, told: object) -> None:
         button.setText(f"{_short(shown)} ▾".replace("&", "&&"))
-        menu = button.menu()
-        assert isinstance(menu, QMenu)
+        menu = self._menus[button]
         menu.clear()
         for name in names:
             action = menu.addAction(name.replace("&", "&&"))
@@ -95,5 +97,4 @@ def _chooser(name: str, role: str) -> KeyButton:
     button = KeyButton(pixels=15, weight="strong")
     button.setProperty(role, True)
     button.setAccessibleName(name)
-    button.setMenu(QMenu(button))
     return button

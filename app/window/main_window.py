@@ -174,9 +174,7 @@ class MainWindow(QMainWindow):
         return self.workings.system_is_dark()
 
     def _paint_theme(self) -> None:
-        application = QApplication.instance()
-        assert isinstance(application, QApplication)
-        application.setPalette(palette(self.theme))
+        QApplication.setPalette(palette(self.theme))
         self.setStyleSheet(style_sheet(self.theme))
 
     def apply_theme(self) -> None:

@@ -52,6 +52,9 @@ class PageView(QAbstractScrollArea):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        # A viewport of our own: asking Qt for its one makes the binding load every kind of widget there is.
+        self.view = QWidget()
+        self.setViewport(self.view)
         self._theme, self._geometry = theme, PageGeometry(0, 0, (), 0)
         self._model: PageModel | None = None
         self._selection, self._options, self._wish = Selection(), PageOptions(), 1.0
@@ -100,7 +103,7 @@ class PageView(QAbstractScrollArea):
         """Change colours."""
         self._theme = theme
         self._cache.clear()
-        self.viewport().update()
+        self.view.update()
 
     def set_options(self, options: PageOptions) -> None:
         """Show or hide the staff, numerals and threads."""
@@ -119,20 +122,20 @@ class PageView(QAbstractScrollArea):
         if follow:
             self.show_bar(selection.head)
         self._describe()
-        self.viewport().update()
+        self.view.update()
 
     def set_tune(self, on: bool, caret: float | None = None, chosen: int | None = None) -> None:
         """Edit the tune or the chords; where the next note goes and which note is in hand."""
         self.tune_mode, self._caret, self._chosen_note = on, caret if on else None, chosen if on else None
         if on and caret is not None:
             self.show_bar(self._geometry.bar_index_at(caret))
-        self.viewport().update()
+        self.view.update()
 
     def set_playhead(self, onset: float | None) -> None:
         """Move the playhead; only the strips it leaves and enters are painted again."""
         for place in (self._playhead, onset):
             if place is not None and self._geometry.systems:
-                self.viewport().update(self._playhead_strip(place).toAlignedRect().adjusted(-2, -2, 2, 2))
+                self.view.update(self._playhead_strip(place).toAlignedRect().adjusted(-2, -2, 2, 2))
         moved_on = onset is not None and self._bar_of(onset) != self._bar_of(self._playhead)
         self._playhead = onset
         if moved_on and onset is not None and not self.underMouse():
@@ -144,28 +147,28 @@ class PageView(QAbstractScrollArea):
     def set_preview(self, span: tuple[Fraction, Fraction] | None) -> None:
         """Mark the stretch that the proposal in hand would change."""
         self._preview = span
-        self.viewport().update()
+        self.view.update()
 
     def set_loop(self, loop: tuple[float, float] | None) -> None:
         """Mark the looped stretch, in quarter notes."""
         self._loop = loop
-        self.viewport().update()
+        self.view.update()
 
     def _lay_out(self) -> None:
         if self._model is None:
             return
-        fit = min(MAX_FIT, max(1.0, self.viewport().width() / USUAL_WIDTH))
+        fit = min(MAX_FIT, max(1.0, self.view.width() / USUAL_WIDTH))
         if fit * self._wish != self._zoom:
             self._fit, self._zoom = fit, fit * self._wish
             self._cache.clear()
-        width = max(360.0, self.viewport().width() / self._zoom)
+        width = max(360.0, self.view.width() / self._zoom)
         self._geometry = lay_out(self._model.specs(), width, self._widest_signature(), with_staff=self._options.staff,
                                  with_take=self._model.has_take)  # fmt: skip
         bar = self.verticalScrollBar()
-        bar.setPageStep(self.viewport().height())
+        bar.setPageStep(self.view.height())
         bar.setSingleStep(40)
-        bar.setRange(0, max(0, round(self._geometry.height * self._zoom) - self.viewport().height()))
-        self.viewport().update()
+        bar.setRange(0, max(0, round(self._geometry.height * self._zoom) - self.view.height()))
+        self.view.update()
 
     def _widest_signature(self) -> int:
         assert self._model is not None
@@ -203,7 +206,7 @@ class PageView(QAbstractScrollArea):
             system = self._geometry.system_of(bar_index)
         except IndexError:
             return
-        bar, height = self.verticalScrollBar(), self.viewport().height()
+        bar, height = self.verticalScrollBar(), self.view.height()
         top, bottom = (system.top - 14) * self._zoom, system.bottom * self._zoom
         if top < bar.value():
             bar.setValue(int(top))
@@ -229,10 +232,10 @@ class PageView(QAbstractScrollArea):
     # --- painting --------------------------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self.viewport())
+        painter = QPainter(self.view)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         brush = Brush(painter, self._theme)
-        draw_paper(brush, QRectF(self.viewport().rect()))
+        draw_paper(brush, QRectF(self.view.rect()))
         if self._model is not None:
             painter.setClipRect(event.rect())
             areas = [] if self.tune_mode else self._selected_areas()
@@ -312,7 +315,7 @@ class PageView(QAbstractScrollArea):
     def set_slot_onset(self, onset: object) -> None:
         """Where the single selected chord begins, or None."""
         self._slot_onset = onset
-        self.viewport().update()
+        self.view.update()
 
     def _paint_marks(self, brush: Brush) -> None:
         if self._loop is not None:
@@ -353,10 +356,10 @@ class PageView(QAbstractScrollArea):
         self._lay_out()
 
     def focusInEvent(self, event: QFocusEvent) -> None:
-        self.viewport().update()
+        self.view.update()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
-        self.viewport().update()
+        self.view.update()
 
 
 def describe_bar(bar: BarView, has_take: bool) -> str:
