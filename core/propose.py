@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
 from core.analysis import analyse
-from core.chart import Chart, Step, Take
+from core.chart import Chart, Step, Take, changed_bars
 from core.checks.function_check import function_check
 from core.checks.leading import chord_motion, guide_motion, leading_check
 from core.checks.melody import fits, melody_check
 from core.chord import Chord, in_context
+from core.edit import apply_steps, restore_bars
 from core.finding import Check, Finding
+from core.form import Bar
 from core.pitch import pretty_name
 from core.row import Row, merged, same_chords, span, splice
 from core.spelling import printed
@@ -34,7 +36,8 @@ class Proposal:
     """A change that passed: its span, chords, the steps that make it, why it works, three checks, cost and boldness.
 
     ``cost`` is an integer, lower first; ``terms`` are its parts by the names of :data:`WEIGHTS`; ``boldness`` is 0
-    (safe) to 1 (bold); ``claims`` are what ``why`` says, with the pitches it was computed from.
+    (safe) to 1 (bold); ``claims`` are what ``why`` says, with the pitches it was computed from. ``restores`` are bars
+    that get their standard chords back first; ``taken`` says that the take already has just these chords there.
     """
 
     technique: str
@@ -52,6 +55,8 @@ class Proposal:
     cost: int
     terms: tuple[tuple[str, int], ...]
     boldness: float
+    restores: tuple[int, ...] = ()
+    taken: bool = False
 
     @property
     def checks(self) -> tuple[Check, Check, Check]:
@@ -81,12 +86,6 @@ class Proposals:
     refused: tuple[Refusal, ...]
 
 
-def ground_of(chart: Chart, take_name: str | None) -> Ground:
-    """The row of a take (None: the standard) as techniques see it, with its reading."""
-    take = None if take_name is None else chart.take_named(take_name)
-    return ground_for(chart, take, chart.standard if take is None else take.row)
-
-
 def ground_for(chart: Chart, take: Take | None, row: Row) -> Ground:
     """Any row over a take's form, key and melody."""
     form, joined = chart.form_of(take), merged(row)
@@ -103,11 +102,28 @@ def propose(
 ) -> Proposals:
     """Changes that begin in the time from start to end of a take (None: the standard row).
 
-    ``depth`` is how many techniques may be applied one to the result of another, 1 to 4. Locked bars are left alone.
-    Results that are the same chords are one proposal, with its shortest derivation.
+    Where the take has changed a bar already, what the standard's chords offer there is proposed too, so that one
+    choice can be weighed against another. ``depth`` is how many techniques may be applied one to the result of
+    another, 1 to 4. Locked bars are left alone. Results that are the same chords are one proposal, with its shortest derivation.
     """
     take = None if take_name is None else chart.take_named(take_name)
-    ground = ground_of(chart, take_name)
+    whole = chart.standard if take is None else take.row
+    found, refused = _tried(chart, take, ground_for(chart, take, whole), start, end, depth, techniques)
+    for bar in _changed_in(chart, take, start, end):
+        assert take is not None
+        restored = splice(whole, bar.start, bar.end, span(chart.standard, bar.start, bar.end))
+        ground = ground_for(chart, take, restored)
+        more, no = _tried(chart, take, ground, max(start, bar.start), min(end, bar.end), depth, techniques)
+        found += [_from_the_standard(proposal, take, restored, bar) for proposal in more]
+        refused += no
+    return Proposals(tuple(_distinct(found)), tuple(dict.fromkeys(refused)))
+
+
+def _tried(
+    chart: Chart, take: Take | None, ground: Ground, start: Fraction, end: Fraction, depth: int,
+    techniques: tuple[Technique, ...],
+) -> tuple[list[Proposal], list[Refusal]]:  # fmt: skip
+    """Every technique tried on one row, and on its own results down to a depth."""
     found: list[Proposal] = []
     refused: list[Refusal] = []
     for application in applications(ground, techniques, start, end):
@@ -118,7 +134,30 @@ def propose(
     best = _distinct(found)
     for _ in range(1, max(1, min(depth, 4))):
         best = _distinct([*best, *_deeper(chart, take, ground, best, techniques)])
-    return Proposals(tuple(best), tuple(refused))
+    return best, refused
+
+
+def _changed_in(chart: Chart, take: Take | None, start: Fraction, end: Fraction) -> list[Bar]:
+    """The bars of a stretch that a take has changed already: what the standard offers there is still wanted."""
+    if take is None or take.form is not None:
+        return []
+    bars = [chart.form.bars[index] for index in changed_bars(chart, take) if index not in take.locked]
+    return [bar for bar in bars if bar.start < end and start < bar.end]
+
+
+def _from_the_standard(proposal: Proposal, take: Take, restored: Row, bar: Bar) -> Proposal:
+    """A proposal for the standard's chords where the take has others; it may be the very one that was taken."""
+    result = splice(restored, proposal.start, proposal.end, proposal.after)
+    low, high = min(bar.start, proposal.start), max(bar.end, proposal.end)
+    taken = same_chords(span(result, low, high), span(take.row, low, high))
+    return replace(proposal, restores=(bar.index,), taken=taken)
+
+
+def take_proposal(chart: Chart, take_name: str, proposal: Proposal) -> Chart:
+    """The chart with a proposal taken; raises :class:`core.edit.LockedError` where a bar is locked."""
+    if proposal.restores:
+        chart = restore_bars(chart, take_name, proposal.restores)
+    return apply_steps(chart, take_name, proposal.steps)
 
 
 def _touches_lock(take: Take, ground: Ground, start: Fraction, end: Fraction) -> bool:

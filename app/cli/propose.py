@@ -92,6 +92,8 @@ def _proposal(form: Form, proposal: Proposal) -> document.Document:
         "cost": proposal.cost,
         "terms": dict(proposal.terms),
         "boldness": proposal.boldness,
+        "restores": [form.bars[index].number for index in proposal.restores],
+        "taken": proposal.taken,
     }
 
 
@@ -115,8 +117,9 @@ def _print(chart: Chart, form: Form, found: Proposals) -> None:
         print("Nothing to propose here.")
     for number, proposal in enumerate(found.proposals, 1):
         where = document.place(form, proposal.start)
-        print(f"{number}. bar {where['bar']}, beat {where['beat']}: {_chords(chart, proposal.before)} → "
-              f"{_chords(chart, proposal.after)}   {proposal.title}")  # fmt: skip
+        title = proposal.title + (", in the take" if proposal.taken else "")
+        change = f"{_chords(chart, proposal.before)} → {_chords(chart, proposal.after)}"
+        print(f"{number}. bar {where['bar']}, beat {where['beat']}: {change}   {title}")
         print(f"   {proposal.why}")
         print(
             "   "

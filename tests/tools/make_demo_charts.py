@@ -10,9 +10,9 @@ from pathlib import Path
 from core.bar_text import chart_from_bar_text
 from core.chart import Chart
 from core.chart_json import chart_to_json
-from core.edit import add_take, apply_steps
+from core.edit import add_take
 from core.files import write_text_atomic
-from core.propose import propose
+from core.propose import propose, take_proposal
 
 FOLDER = Path(__file__).parents[2] / "demo_charts"
 NOTE = "Written for the Thursday evening class of the harbour music school."
@@ -116,7 +116,7 @@ def build(text: str, take: str, plan: tuple[tuple[int, str, str], ...]) -> Chart
         if chosen is None:
             refused = [(r.title, r.why) for r in found.refused if r.technique == technique]
             raise SystemExit(f"{chart.title}, bar {number}: {technique} is not proposed; {refused}")
-        chart = apply_steps(chart, take, chosen.steps)
+        chart = take_proposal(chart, take, chosen)
     return chart
 
 

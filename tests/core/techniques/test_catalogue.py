@@ -17,7 +17,7 @@ from core.edit import transposed
 from core.form import plain_form
 from core.meter import Meter
 from core.pitch import Pitch
-from core.propose import Proposal, Proposals, propose
+from core.propose import Proposal, Proposals, propose, take_proposal
 from core.quality import QUALITIES
 from core.row import Slot, check_row, merged, span, splice
 from core.symbol import format_chord, parse_symbol
@@ -278,3 +278,20 @@ def test_the_melody_writes_its_note_into_the_symbol() -> None:
     plain = replace(chart, melody=())
     proposal = offered(plain, BY_ID["tritone_substitution"], 2).proposals[0]
     assert [format_chord(slot.chord) for slot in proposal.after if slot.chord] == ["D♭7"]
+
+
+def test_a_changed_bar_still_offers_what_the_standard_would() -> None:
+    from core.edit import add_take
+
+    chart = add_take(chart_from_bar_text("key: Eb major\n\n| Fm7 | Bb7 | Ebmaj7 |"), "Evening")
+    bar = chart.form.bars[1]
+    first = {p.title: p for p in propose(chart, "Evening", bar.start, bar.end).proposals}
+    taken = take_proposal(chart, "Evening", first["Substitute V with its ii"])
+    again = {p.title: p for p in propose(taken, "Evening", bar.start, bar.end).proposals}
+    assert again["Substitute V with its ii"].taken
+    assert not again["Tritone substitution"].taken
+    assert set(first) <= set(again)
+    changed = take_proposal(taken, "Evening", again["Tritone substitution"])
+    assert [slot.text for slot in changed.takes[0].row] == ["Fm7", "Fb7", "Ebmaj7"]
+    assert len(changed.takes[0].steps) == 1  # the step that made the chords it replaced is gone
+    assert changed == take_proposal(chart, "Evening", first["Tritone substitution"])
