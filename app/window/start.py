@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import signal
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication, QStyleFactory
+from PySide6.QtWidgets import QApplication
 
 from app.window.fonts import font, load_fonts
 from app.window.main_window import MainWindow
@@ -24,11 +23,11 @@ WAKE_MILLISECONDS = 200  # Python sees Ctrl+C only when it runs
 
 def make_application(arguments: list[str]) -> QApplication:
     """The one application, in our type and style."""
+    QApplication.setStyle("fusion")  # named before there is an application, it is made only once
     application = QApplication(arguments)
     application.setOrganizationName(ORGANISATION)
     application.setApplicationName(APPLICATION)
     application.setApplicationDisplayName("")
-    application.setStyle(QStyleFactory.create("Fusion"))
     load_fonts()
     application.setFont(font("sans", 14))
     return application
@@ -70,15 +69,17 @@ def run(path: str | None) -> int:
     window = MainWindow(chart or blank_chart(), Settings(), None, make_player)
     window.completed.connect(lambda: _after_start(window, path, chart))
     window.show()
-    signal.signal(signal.SIGINT, lambda _signal, _frame: window.close())
-    wake = QTimer()
-    wake.timeout.connect(lambda: None)
-    wake.start(WAKE_MILLISECONDS)
     return application.exec()
 
 
 def _after_start(window: MainWindow, path: str | None, chart: Chart | None) -> None:
-    """Name the file that is shown already, or open the one that is not."""
+    """Heed Ctrl+C; name the file that is shown already, or open the one that is not."""
+    import signal
+
+    signal.signal(signal.SIGINT, lambda _signal, _frame: window.close())
+    wake = QTimer(window)
+    wake.timeout.connect(lambda: None)
+    wake.start(WAKE_MILLISECONDS)
     if path is None:
         window.desk.select_row("standard")
     elif chart is not None:

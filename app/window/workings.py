@@ -23,7 +23,6 @@ from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import read_chart, summarise
 from app.window.transport import Transport
 from app.window.tune_control import TuneControl
-from core.chart import changed_bars
 
 if TYPE_CHECKING:
     from app.window.main_window import MainWindow
@@ -145,7 +144,7 @@ class Workings(QObject):
 
     def _show_strip(self) -> None:
         w = self._window
-        changed = frozenset(changed_bars(w.desk.chart, w.desk.take)) if w.desk.take else frozenset()
+        changed = frozenset(bar.index for bar in w.page.model.bars if bar.changed) if w.page.model else frozenset()
         w.strip.set_form(w.desk.form, w.reading.tension, changed)
         w.strip.set_selected(w.desk.selection.first, w.desk.selection.last)
 

@@ -31,6 +31,12 @@ class Bare(QWidget):
 window = Bare(); window.resize(1280, 800); window.show()
 application.exec()
 """
+WORDS = BARE.replace(
+    "    def paintEvent(self, event):\n",
+    "    def paintEvent(self, event):\n"
+    "        from PySide6.QtGui import QColor, QPainter\n"
+    "        painter = QPainter(self); painter.setPen(QColor('#123456')); painter.drawText(40, 40, 'words'); painter.end()\n",
+)
 OURS = """
 import sys
 from app.window.start import first_chart, make_application, make_player
@@ -69,13 +75,18 @@ def seconds_to_paint(code: str, arguments: list[str]) -> float:
     return taken
 
 
-def start_times() -> Result:
+def start_times() -> list[Result]:
     """Best of alternating starts: what else the machine does can only add to a start."""
+    times: dict[str, list[float]] = {"ours": [], "bare": [], "words": []}
     with tempfile.TemporaryDirectory() as folder:
         arguments = [str(CHART), f"{folder}/settings.ini"]
-        pairs = [(seconds_to_paint(OURS, arguments), seconds_to_paint(BARE, [])) for _ in range(ROUNDS + 1)][1:]
-    ours, bare = (min(values) * 1000 for values in zip(*pairs, strict=True))
-    return "process start to painted window with a chart", ours, "ms", "bare PySide6 window", bare
+        for _ in range(ROUNDS + 1):
+            for name, code, given in (("ours", OURS, arguments), ("bare", BARE, []), ("words", WORDS, [])):
+                times[name].append(seconds_to_paint(code, given))
+    best = {name: min(values[1:]) * 1000 for name, values in times.items()}
+    name = "process start to painted window with a chart"
+    return [(name, best["ours"], "ms", "bare PySide6 window", best["bare"]),
+            (name, best["ours"], "ms", "bare window that writes one word", best["words"])]  # fmt: skip
 
 
 def painting() -> list[Result]:
@@ -140,7 +151,7 @@ def _memory_mb() -> float:
 
 def run() -> list[Result]:
     """All figures: (name, value, unit, name of the reference, value of the reference)."""
-    return [start_times(), *painting()]
+    return [*start_times(), *painting()]
 
 
 if __name__ == "__main__":

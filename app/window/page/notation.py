@@ -8,17 +8,18 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
-from core.chart import Melody, Note
+from core.chart import Melody
 from core.meter import Meter
-from core.pitch import LETTERS, NATURAL_FIFTHS, alteration_of, letter_of
+from core.pitch import LETTERS, NATURAL_FIFTHS, Pitch, alteration_of
 
 # Written values: quarter notes → (denominator of the value, dots).
 VALUES: dict[Fraction, tuple[int, int]] = {
     Fraction(4, value) * (1 + Fraction(dots, 2)): (value, dots) for value in (1, 2, 4, 8, 16, 32) for dots in (1, 0)
 }
-SHORTEST = Fraction(1, 8)
+SHORTEST, NOTHING = Fraction(1, 8), Fraction(0)
 TUPLETS = {3: Fraction(3, 2), 5: Fraction(5, 4), 7: Fraction(7, 4)}
 
 
@@ -64,7 +65,7 @@ class BarNotation(NamedTuple):
 class _Piece(NamedTuple):
     offset: Fraction
     duration: Fraction
-    note: Note | None
+    pitch: Pitch | None
     source: int
     tied: bool = False
     begins: bool = True
@@ -74,30 +75,51 @@ def write_bar(melody: Melody, start: Fraction, length: Fraction, meter: Meter, s
     """The signs of one bar; an empty bar of a tune is a whole rest, a bar without any melody at all is empty."""
     if not melody:
         return BarNotation()
-    pieces = _pieces(melody, start, length)
-    if all(piece.note is None for piece in pieces):
-        return BarNotation((), (RestMark(Fraction(0), length, 1, 0),))
-    lead = meter.length - length if length < meter.length and start == 0 else Fraction(0)
-    written = [mark for group in _grouped(pieces, meter, lead) for mark in group]
+    first = max(0, bisect_right(melody, start, key=lambda note: note.onset) - 1)
+    if melody[first].end <= start:
+        first += 1
+    end = start + length
+    inside = []
+    for note in melody[first:]:
+        if note.onset >= end:
+            break
+        inside.append((note.onset - start, note.duration, note.pitch))
+    lead = meter.length - length if length < meter.length and start == 0 else NOTHING
+    return _with_sources(_written(tuple(inside), length, meter, signature, lead), first)
+
+
+def _with_sources(signs: BarNotation, first: int) -> BarNotation:
+    """The marks with their places in the whole melody."""
+    if first == 0 or not signs.notes:
+        return signs
+    return BarNotation(tuple(mark._replace(source=mark.source + first) for mark in signs.notes), signs.rests)
+
+
+Sounding = tuple[Fraction, Fraction, Pitch]  # onset from the bar's start (perhaps before it), duration, pitch
+
+
+@lru_cache(maxsize=2048)
+def _written(
+    notes: tuple[Sounding, ...], length: Fraction, meter: Meter, signature: int, lead: Fraction
+) -> BarNotation:
+    """The signs of a bar wherever it stands: a form repeats itself, and an edit changes one bar of many."""
+    if not notes:
+        return BarNotation((), (RestMark(NOTHING, length, 1, 0),))
+    written = [mark for group in _grouped(_pieces(notes, length), meter, lead) for mark in group]
     return _finished(written, signature, meter, lead)
 
 
-def _pieces(melody: Melody, start: Fraction, length: Fraction) -> list[_Piece]:
-    pieces, at, end = [], Fraction(0), length
-    first = max(0, bisect_right(melody, start, key=lambda note: note.onset) - 1)
-    for index in range(first, len(melody)):
-        note = melody[index]
-        if note.onset >= start + length:
-            break
-        if note.end <= start:
-            continue
-        onset, stop = max(note.onset - start, Fraction(0)), min(note.end - start, end)
+def _pieces(notes: tuple[Sounding, ...], length: Fraction) -> list[_Piece]:
+    pieces, at = [], NOTHING
+    for index, (start, duration, pitch) in enumerate(notes):
+        onset, end = max(start, NOTHING), start + duration
+        stop = min(end, length)
         if onset > at:
             pieces.append(_Piece(at, onset - at, None, -1))
-        pieces.append(_Piece(onset, stop - onset, note, index, note.end - start > end, note.onset >= start))
+        pieces.append(_Piece(onset, stop - onset, pitch, index, end > length, start >= 0))
         at = stop
-    if at < end:
-        pieces.append(_Piece(at, end - at, None, -1))
+    if at < length:
+        pieces.append(_Piece(at, length - at, None, -1))
     return pieces
 
 
@@ -148,7 +170,7 @@ def _cut(piece: _Piece, meter: Meter, lead: Fraction) -> list[tuple[_Piece, int,
         if piece.duration <= SHORTEST:
             return [(piece, *_nearest(piece.duration))]
     first = cut_at - offset
-    head = piece._replace(duration=first, tied=piece.note is not None)
+    head = piece._replace(duration=first, tied=piece.pitch is not None)
     tail = piece._replace(offset=piece.offset + first, duration=piece.duration - first, begins=False)
     return _cut(head, meter, lead) + _cut(tail, meter, lead)
 
@@ -176,10 +198,10 @@ def _finished(written: list[Written], signature: int, meter: Meter, lead: Fracti
     state: dict[int, int] = {}
     for piece, value, dots, group in written:
         tuplet, ratio = group if group else (None, 0)
-        if piece.note is None:
+        if piece.pitch is None:
             rests.append(RestMark(piece.offset, piece.duration, value, dots, tuplet, ratio))
             continue
-        step, alteration = piece.note.pitch.staff_step, alteration_of(piece.note.pitch.fifths)
+        step, alteration = piece.pitch.staff_step, alteration_of(piece.pitch.fifths)
         shown = (
             alteration
             if piece.begins and state.get(step, signature_alteration(step, signature)) != alteration
@@ -228,13 +250,3 @@ def _beamed(notes: list[NoteMark], rests: list[RestMark], meter: Meter, lead: Fr
             open_ = False
             result.append(mark)
     return result
-
-
-def pitch_letter(step: int) -> str:
-    """Letter of a staff step: ``pitch_letter(28) == 'C'``."""
-    return LETTERS[step % 7]
-
-
-def step_name(note: Note) -> str:
-    """Letter and octave of a note for reading aloud: ``'B4'`` without its accidental."""
-    return f"{letter_of(note.pitch.fifths)}{note.pitch.octave}"

@@ -97,6 +97,14 @@ def test_a_silent_bar_of_a_tune_is_a_whole_rest() -> None:
     assert [(rest.value, rest.duration) for rest in signs.rests] == [(1, 3)]
 
 
+def test_a_repeated_bar_points_to_its_own_notes() -> None:
+    tune = tuple(Note(Fraction(at), Fraction(1), Pitch(0, 5)) for at in range(8))
+    first, second = (write_bar(tune, Fraction(start), Fraction(4), Meter(), 0) for start in (0, 4))
+    assert [mark.source for mark in first.notes] == [0, 1, 2, 3]
+    assert [mark.source for mark in second.notes] == [4, 5, 6, 7]
+    assert [mark._replace(source=0) for mark in first.notes] == [mark._replace(source=0) for mark in second.notes]
+
+
 def test_no_melody_at_all_is_an_empty_staff() -> None:
     assert write_bar((), Fraction(0), Fraction(4), Meter(), 0).rests == ()
 
