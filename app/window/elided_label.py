@@ -39,6 +39,7 @@ class ElidedLabel(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         shown = elided(self._words, self.width(), "sans", SIZE)
         Brush(painter, self.theme).text(self.width() - advance(shown, "sans", SIZE), 17, shown, "label", "sans", SIZE)
         painter.end()

@@ -81,7 +81,7 @@ class CardDelegate(QStyledItemDelegate):
         painter.restore()
 
     def _paint_ground(self, brush: Brush, area: QRectF, chosen: bool, refused: bool) -> None:
-        pen = brush.pen("second" if chosen else "edge", 1.6 if chosen else 1.0)
+        pen = QPen(brush.pen("second" if chosen else "edge", 1.6 if chosen else 1.0))
         if refused and not chosen:
             pen.setStyle(Qt.PenStyle.DashLine)
         brush.painter.setPen(pen)

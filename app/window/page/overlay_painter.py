@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainterPath
 
 from app.window.page.brush import Brush
 
 
 def draw_paper(brush: Brush, area: QRectF) -> None:
     """The sheet on the desk."""
-    brush.painter.fillRect(area, brush.colour("desk"))
+    brush.patch(area, 0, "desk")
     brush.outline(area.adjusted(0.5, 0.5, -0.5, -0.5), 6, "edge", 1.0, "page")
 
 
@@ -56,7 +57,8 @@ def draw_upright(brush: Brush, strip: QRectF, ink: str) -> None:
 
 def draw_preview(brush: Brush, left: float, right: float, y: float) -> None:
     """A dashed bracket under the chords that the proposal in hand would replace."""
-    brush.painter.setPen(brush.dashed("second", 1.2, (2.5, 2.0)))
-    brush.painter.drawLine(QPointF(left, y), QPointF(right, y))
+    path = QPainterPath(QPointF(left, y))
+    path.lineTo(QPointF(right, y))
+    brush.painter.strokePath(path, brush.dashed("second", 1.2, (2.5, 2.0)))
     for x in (left, right):
         brush.line(x, y - 3.5, x, y, "second", 1.2)

@@ -181,7 +181,7 @@ def _beam(brush: Brush, first: StemEnd, last: StemEnd, level: int, stub: bool, g
     for x, y in ((x2 + 0.5, y2 + drop), (x2 + 0.5, y2 + drop + thick), (x1 - 0.5, y1 + drop + thick)):
         path.lineTo(QPointF(x, y))
     path.closeSubpath()
-    brush.painter.fillPath(path, brush.colour("ink"))
+    brush.fill(path, "ink")
 
 
 def _draw_ties(brush: Brush, box: BarBox, staff_top: float, notes: tuple[NoteMark, ...], tied_in: int | None) -> None:
@@ -203,7 +203,7 @@ def _tie(brush: Brush, x1: float, x2: float, y: float, step: int) -> None:
     middle, depth = (x1 + x2) / 2, min(8.0, 3 + (x2 - x1) / 16)
     path.quadTo(QPointF(middle, y + sign * depth), QPointF(x2, y))
     path.quadTo(QPointF(middle, y + sign * (depth - 2)), QPointF(x1, y))
-    brush.painter.fillPath(path, brush.colour("ink"))
+    brush.fill(path, "ink")
 
 
 def _draw_tuplets(brush: Brush, box: BarBox, staff_top: float, notation: BarNotation, stems: dict[NoteMark, StemEnd]

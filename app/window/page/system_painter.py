@@ -190,4 +190,4 @@ def _draw_lock(brush: Brush, x: float, y: float) -> None:
     shackle = QPainterPath(QPointF(x + 2, y - 1))
     shackle.arcTo(QRectF(x + 2, y - 6, 6, 9), 180, -180)
     brush.stroke(shackle, "label", 1.3)
-    brush.painter.fillRect(QRectF(x, y - 1.5, 10, 7.5), brush.colour("label"))
+    brush.patch(QRectF(x, y - 1.5, 10, 7.5), 0, "label")

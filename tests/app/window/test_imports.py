@@ -14,7 +14,6 @@ WALK = """
 import json, sys
 import app.window
 assert not any(name.startswith("PySide6") for name in sys.modules), "importing the package loads no Qt"
-from app.window.background import ThreadPool
 from app.window.start import make_application
 from app.window.main_window import MainWindow
 from app.window.settings import Settings
@@ -23,10 +22,11 @@ from tests.app.window.sample import sample_chart
 application = make_application([])
 class Quiet:
     def __getattr__(self, name): return lambda *a, **k: 0.0
-pool = ThreadPool()
-window = MainWindow(sample_chart(), Settings(QSettings(sys.argv[1], QSettings.Format.IniFormat)), pool, lambda e: Quiet())
+window = MainWindow(sample_chart(), Settings(QSettings(sys.argv[1], QSettings.Format.IniFormat)), None, lambda e: Quiet())
 early = []
 def painted():
+    import PySide6.QtCore
+    early.extend(["Qt namespace"] if "Qt" in PySide6.QtCore.__dict__ else [])
     early.extend(name for name in sys.modules if name.startswith(("core.analysis", "core.propose", "core.arrange")))
 window.painted.connect(painted)
 window.show()
@@ -41,7 +41,6 @@ for _ in range(100):
     time.sleep(0.005)
 roots = {name.partition(".")[0] for name in sys.modules}
 print(json.dumps({"roots": sorted(roots), "early": early, "read": bool(window.reading.tension)}))
-pool.finish()
 window.document.stack.setClean()
 window.close()
 """

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtGui import QImage, QRawFont
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.window.fonts import font, font_files
 from app.window.main_window import MainWindow
 from app.window.music_font import GLYPHS, glyph, parse_path
+from app.window.page.brush import pen_of
 from app.window.page.chord_painter import SMALLEST_SHARE, chord_runs, chord_width, fitting_size
 from app.window.page.chord_text import chord_parts
 from app.window.settings import Settings
@@ -123,3 +125,17 @@ def test_everything_has_a_name_for_a_screen_reader(window: MainWindow) -> None:
                 text = widget.text() if isinstance(widget, QAbstractButton) else ""
                 assert widget.accessibleName() or text, widget
     assert "Bar 1, standard E flat maj7" in window.page.accessibleDescription()
+
+
+def test_shared_pens_are_left_as_they_are(window: MainWindow, qtbot: QtBot) -> None:
+    before = [
+        (pen_of(code, 1.0).style(), pen_of(code, 1.0).widthF()) for code in (window.theme.edge, window.theme.second)
+    ]
+    window.action("refused").trigger()
+    window.desk.select(window.desk.selection.moved_to(0, 32).moved_to(31, 32, True))
+    QApplication.processEvents()
+    window.grab()
+    after = [
+        (pen_of(code, 1.0).style(), pen_of(code, 1.0).widthF()) for code in (window.theme.edge, window.theme.second)
+    ]
+    assert after == before
