@@ -104,7 +104,8 @@ def propose(
 
     Where the take has changed a bar already, what the standard's chords offer there is proposed too, so that one
     choice can be weighed against another. ``depth`` is how many techniques may be applied one to the result of
-    another, 1 to 4. Locked bars are left alone. Results that are the same chords are one proposal, with its shortest derivation.
+    another, 1 to 4. Locked bars are left alone. Results that are the same chords are one proposal, with its shortest
+    derivation.
     """
     take = None if take_name is None else chart.take_named(take_name)
     whole = chart.standard if take is None else take.row
