@@ -133,6 +133,8 @@ class ProposalControl(QObject):
 
     def take(self) -> None:
         """Put the proposal in hand into the take; makes a first take where there is none."""
+        from core.propose import take_proposal
+
         proposal = self._panel.current_proposal()
         if proposal is None:
             if self._panel.current() is not None:
@@ -142,7 +144,7 @@ class ProposalControl(QObject):
             name = edit.free_name(self._desk.chart, "First take")
             self._desk.edit_and_look("new take", edit.add_take, name, name)
         if self._desk.take_name is not None:
-            self._desk.edit(proposal.title.lower(), edit.apply_steps, self._desk.take_name, proposal.steps)
+            self._desk.edit(proposal.title.lower(), take_proposal, self._desk.take_name, proposal)
 
     def hear(self) -> None:
         """Play the card in hand in its place, from the bar before to the bar after."""

@@ -78,7 +78,8 @@ def proposal_card(proposal: Proposal, signature: int, style: str = "plain", plac
     for field, word in CHECK_WORDS:
         check = getattr(proposal, field)
         lines.append(CheckLine(word, check.verdict, MARKS[check.verdict], check.summary))
-    return Card(chord_texts(proposal.after, signature, style), proposal.title, proposal.why, tuple(lines), place=place)
+    title = f"{proposal.title}, in the take" if proposal.taken else proposal.title
+    return Card(chord_texts(proposal.after, signature, style), title, proposal.why, tuple(lines), place=place)
 
 
 def refusal_card(refusal: Refusal, signature: int, style: str = "plain", place: str = "") -> Card:

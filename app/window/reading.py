@@ -107,12 +107,15 @@ def audition(chart: Chart, take_name: str | None, proposal: Proposal | Refusal) 
 
     from core.arrange import arrange
     from core.edit import add_take, free_name
+    from core.propose import Proposal, take_proposal
     from core.row import splice
 
     name = take_name
     if name is None:
         name = free_name(chart, "audition")
         chart = add_take(chart, name)
+    if isinstance(proposal, Proposal):
+        return arrange(take_proposal(chart, name, proposal), name)
     take = chart.take_named(name)
     changed = replace(take, row=splice(take.row, proposal.start, proposal.end, proposal.after))
     takes = tuple(changed if other.name == name else other for other in chart.takes)
