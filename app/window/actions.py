@@ -85,6 +85,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("ends", "", "First bar, last bar", shown="Home  End"),
     ActionSpec("type", "", "Type a chord over the bar", shown="A … G  N  %"),
     ActionSpec("next_bar", "", "Accept and go to the next bar", shown="Tab"),
+    ActionSpec("every_pass", "", "Accept for every pass of a repeated bar", shown="Ctrl + Enter"),
     ActionSpec("escape", "", "Leave typing, leave the staff", shown="Esc"),
     ActionSpec("tune_letters", "", "On the staff: write a note", shown="A … G  Z"),
     ActionSpec("tune_values", "", "On the staff: whole, half, quarter, eighth, sixteenth", shown="1 2 4 8 6"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from PySide6.QtCore import QObject, QRectF
@@ -105,17 +106,22 @@ class BarControl(QObject):
 
     def _echo_chords(self, text: str) -> TypingEcho:
         bar = self._bar()
-        return echo_chords(text, bar, self._previous(bar))
+        said = echo_chords(text, bar, self._previous(bar))
+        passes = len(self._desk.row_form.passes_of(bar.index))
+        if passes > 1 and said.position is None:
+            return TypingEcho(f"{said.words}\nCtrl+Enter writes it into all {passes} passes of this bar.")
+        return said
 
     def _echo_tune(self, text: str) -> TypingEcho:
         return echo_tune(text, self._bar(), self._key())
 
-    def _on_accepted(self, text: str, step: int) -> None:
+    def _on_accepted(self, text: str, step: int, every: bool) -> None:
         bar = self._bar()
         if self._kind == "tune":
             done = self._desk.edit(f"tune of bar {bar.number}", edit.set_melody_bar, bar.index, text)
         else:
-            done = self._desk.edit(f"chords of bar {bar.number}", self._typed, bar, text)
+            passes = self._desk.row_form.passes_of(bar.index) if every else (bar.index,)
+            done = self._desk.edit(f"chords of bar {bar.number}", self._typed, passes, text)
         if done and step:
             self._desk.select(self._desk.selection.moved_to(self._head + step, len(self._desk.form.bars)))
             if self._kind == "tune":
@@ -123,14 +129,15 @@ class BarControl(QObject):
             else:
                 self.type_chords(self._desk.selection.row, "")
 
-    def _typed(self, chart: Chart, bar: Bar, text: str) -> Chart:
-        part = parse_bar(text, bar.start, bar.length, bar.meter, self._previous(bar))
-        if self._desk.active_row_name != STANDARD:
-            return edit.set_bar(chart, self._desk.active_row_name, bar.index, part)
-        followers = takes_that_agree(chart, bar)
-        chart = edit.set_bar(chart, STANDARD, bar.index, part)
-        for name in followers:
-            chart = edit.set_bar(chart, name, bar.index, part)
+    def _typed(self, chart: Chart, passes: tuple[int, ...], text: str) -> Chart:
+        name = self._desk.active_row_name
+        previous = self._previous(self._bar())
+        for index in passes:
+            bar = self._desk.row_form.bars[index]
+            part = parse_bar(text, bar.start, bar.length, bar.meter, moved_before(previous, bar.start))
+            followers = takes_that_agree(chart, bar) if name == STANDARD else ()
+            for row in (name, *followers):
+                chart = edit.set_bar(chart, row, index, part)
         return chart
 
     # --- bars ------------------------------------------------------------------------------------------------
@@ -198,3 +205,9 @@ def takes_that_agree(chart: Chart, bar: Bar) -> tuple[str, ...]:
         take.name for take in chart.takes
         if take.form is None and bar.index not in take.locked and span(take.row, bar.start, bar.end) == there
     )  # fmt: skip
+
+
+def moved_before(row: Row, moment: Fraction) -> Row:
+    """The chords of a bar moved in time so that they end at a moment: what ``%`` repeats there."""
+    shift = moment - row[-1].end if row else Fraction(0)
+    return tuple(replace(slot, onset=slot.onset + shift) for slot in row)

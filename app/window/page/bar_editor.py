@@ -60,10 +60,11 @@ class FaultLine(QLineEdit):
 class BarEditor(QFrame):
     """One line edit over ``parent``; the keyboard goes back to ``owner`` when it closes.
 
-    Enter accepts, Tab accepts and goes on to the next bar, Escape leaves all as it was.
+    Enter accepts (with Ctrl for every pass of the bar), Tab accepts and goes on to the next bar, Escape leaves all as
+    it was.
     """
 
-    accepted = Signal(str, int)  # text, bars to move on (0, 1 or -1)
+    accepted = Signal(str, int, bool)  # text, bars to move on (0, 1 or -1), whether every pass is meant
     cancelled = Signal()
 
     def __init__(self, parent: QWidget, owner: QWidget) -> None:
@@ -157,13 +158,14 @@ class BarEditor(QFrame):
         if said.position is not None:
             self.line.setCursorPosition(min(said.position, len(self.line.text())))
         else:
-            self._accept(steps[key])
+            every = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+            self._accept(steps[key], every)
         return True
 
-    def _accept(self, step: int) -> None:
+    def _accept(self, step: int, every: bool = False) -> None:
         text = self.line.text()
         self.close_quietly()
-        self.accepted.emit(text, step)
+        self.accepted.emit(text, step, every)
 
     def finish(self) -> None:
         """The user has gone elsewhere: keep what was typed if it can be read and says something new, else let it go."""

@@ -538,3 +538,33 @@ def test_the_page_marks_what_the_proposal_in_hand_would_change(window: MainWindo
     select(window, 18)
     assert window.panel.current() is None, "locked bars are left alone"
     assert window.page._preview is None
+
+
+REPEATED = """title: Round Trip
+key: C major
+meter: 4/4
+
+[A]
+|: Cmaj7 | A7 :| Dm7 | G7 |
+
+take: First take (as played)
+| Cmaj7 | A7 | Cmaj7 | A7 | Dm7 | G7 |
+"""
+
+
+def test_a_repeated_bar_is_typed_for_this_pass_or_for_every_pass(window: MainWindow, qtbot: QtBot) -> None:
+    from core.bar_text import chart_from_bar_text
+
+    window.document.start(chart_from_bar_text(REPEATED))
+    QApplication.processEvents()
+    window.desk.select(window.desk.selection.moved_to(1, 6))
+    window.bars.type_chords("take", "")
+    assert "all 2 passes" in window.bars.editor.echo.text()
+    type_into_editor(qtbot, window, "Eb7")
+    assert [bar_texts(window, bar, "First take") for bar in (2, 4)] == [["Eb7"], ["A7"]]
+    window.bars.type_chords("standard", "")
+    line = window.bars.editor.line
+    line.setText("A7b9")
+    qtbot.keyClick(line, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert [bar_texts(window, bar, "standard") for bar in (2, 4)] == [["A7b9"], ["A7b9"]]
+    assert [bar_texts(window, bar, "First take") for bar in (2, 4)] == [["Eb7"], ["A7b9"]]
