@@ -90,10 +90,13 @@ class Form:
     pickup: bool = False
     bars: tuple[Bar, ...] = field(init=False, compare=False, repr=False)
     sections: tuple[Section, ...] = field(init=False, compare=False, repr=False)
+    # Bar starts as floats for a fast search: a fraction rounds to one float, so equal times stay equal.
+    starts: tuple[float, ...] = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "bars", self._played())
         object.__setattr__(self, "sections", self._sections())
+        object.__setattr__(self, "starts", tuple(float(bar.start) for bar in self.bars))
 
     def _played(self) -> tuple[Bar, ...]:
         bars, at = [], ZERO
@@ -123,7 +126,7 @@ class Form:
 
     def bar_at(self, onset: Fraction) -> Bar:
         """The played bar in which a time lies (the last one for a time at or beyond the end)."""
-        return self.bars[max(0, bisect_right(self.bars, onset, key=lambda bar: bar.start) - 1)]
+        return self.bars[max(0, bisect_right(self.starts, float(onset)) - 1)]
 
     def bar_numbered(self, number: int) -> Bar:
         """The played bar with a number (1 for the first full bar, 0 for a pickup); raises :class:`FormError`."""

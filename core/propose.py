@@ -17,7 +17,7 @@ from core.edit import apply_steps, restore_bars
 from core.finding import Check, Finding
 from core.form import Bar
 from core.pitch import pretty_name
-from core.row import Row, merged, same_chords, span, splice
+from core.row import Row, merged, same_chords, slot_index, span, splice
 from core.spelling import printed
 from core.techniques.apply import Application, Ground, applications
 from core.techniques.catalogue import TECHNIQUES
@@ -275,9 +275,12 @@ _LEFT_OUT = {4: "third", 10: "seventh", 7: "fifth"}
 
 def _neighbours(row: Row, start: Fraction, end: Fraction) -> tuple[Chord | None, Chord | None]:
     """The chord before a span, and the one after it (the first of the row after the last: a chorus comes round)."""
-    before = next((slot.chord for slot in reversed(row) if slot.onset < start), None)
-    after = next((slot.chord for slot in row if slot.end > end), row[0].chord if len(row) > 1 else None)
-    return before, after
+    first, last = slot_index(row, start), slot_index(row, end)
+    if row[first].onset == start:
+        first -= 1
+    before = row[first].chord if first >= 0 else None
+    around = row[0].chord if len(row) > 1 else None
+    return before, row[last].chord if end < row[-1].end else around
 
 
 def _claims(application: Application, earlier: Proposal | None) -> tuple[Claim, ...]:

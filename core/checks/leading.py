@@ -95,10 +95,11 @@ def leading_check(
     findings.append(Finding("voice_leading", "good", start, _bass_sentence(path, key),
                             (("bass", tuple(chord.bass_pc for chord in path)),
                              ("motion", tuple(map(chord_motion, path, path[1:]))))))  # fmt: skip
-    old = _parallels(before, standard, after, end, melody)
+    new = _parallels(before, chords, after, end, melody)
+    old = _parallels(before, standard, after, end, melody) if new else []
     findings += [
         Finding("voice_leading", "caution", at, f"melody and bass move in parallel {kind}", (("kind", kind),))
-        for at, kind in _parallels(before, chords, after, end, melody)
+        for at, kind in new
         if (at, kind) not in old
     ]
     return Check("voice_leading", worst(f.verdict for f in findings), _summary(before, chords, after), tuple(findings))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import islice
 
 from core.chord import Chord, guide_tones, in_context
 from core.function import is_dominant, is_minor, root_motion
@@ -294,8 +295,8 @@ CLAIMS: dict[str, Callable[[Case], Claim | None]] = {
 
 def reasons(names: tuple[str, ...], case: Case, most: int = 3) -> tuple[Claim, ...]:
     """The claims of a technique that are true here, in order, at most ``most``."""
-    found = [claim for name in names if (claim := CLAIMS[name](case)) is not None]
-    return tuple(found[:most])
+    made = (CLAIMS[name](case) for name in names)
+    return tuple(islice((claim for claim in made if claim is not None), most))
 
 
 def sentence(claims: tuple[Claim, ...]) -> str:
