@@ -11,7 +11,9 @@ from pathlib import Path
 
 from PySide6.QtGui import QFont, QFontDatabase, QFontMetricsF
 
-SIGNS_FILE = Path(__file__).parents[2] / "resources" / "fonts" / "ChangewrightSigns.ttf"
+from core.places import folder
+
+SIGNS_FILE = folder("resources") / "fonts" / "ChangewrightSigns.ttf"
 _FILES = {
     "font_source_serif_pro": ("SourceSerifPro-Regular.ttf", "SourceSerifPro-Semibold.ttf", "SourceSerifPro-It.ttf"),
     "font_source_sans_pro": ("SourceSansPro-Regular.ttf", "SourceSansPro-Semibold.ttf", "SourceSansPro-It.ttf"),

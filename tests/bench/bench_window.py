@@ -1,7 +1,7 @@
 """The window's cost: ``python -m tests.bench.bench_window``. Every figure has its reference from the same run.
 
 From process start to a painted window with a chart, against a bare Qt window started the same way; painting one
-system of the page; building the page's model; the memory of the window's process when a chart has been read.
+system of the page; building the page's model. Memory is weighed by :mod:`tests.bench.bench_whole`.
 """
 
 from __future__ import annotations
@@ -116,7 +116,6 @@ def painting() -> list[Result]:
         one = best_ms(lambda: page.draw_picture(content))
         whole = best_ms(page.grab)
         model = best_ms(lambda: page_model(chart, name, window.reading))
-        memory = _memory_mb()
         window.document.stack.setClean()
         window.close()
     pool.finish()
@@ -124,7 +123,6 @@ def painting() -> list[Result]:
         ("one system painted afresh", one, "ms", "wanted at most", 10.0),
         ("the page from its pictures", whole, "ms", "a frame at 60 Hz", 1000 / 60),
         ("the model of a 32-bar page", model, "ms", "a frame at 60 Hz", 1000 / 60),
-        ("memory of the window's process", memory, "MB", "wanted at most", 130.0),
     ]
 
 
@@ -141,12 +139,6 @@ def best_ms(work: Any, rounds: int = 15) -> float:
         work()
         times.append(time.perf_counter() - start)
     return statistics.quantiles(times, n=4)[0] * 1000
-
-
-def _memory_mb() -> float:
-    import psutil
-
-    return float(psutil.Process().memory_info().rss) / 1e6
 
 
 def run() -> list[Result]:
