@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 from app.player.engine import Command
@@ -12,7 +13,10 @@ from core.sound.bank import Bank, Note
 from core.sound.mixer import Mixer
 from core.sound.note_file import NoteKey
 from core.sound.placement import Placement
-from core.timeline import Side, Timeline
+from core.timeline import PARTS, Side, Timeline
+
+DRAFT_SECONDS = 0.8
+"""How much of a note is rendered while a command waits for it; the whole of it follows as soon as sound runs."""
 
 Queue = Callable[[Command, str, float], None]
 """Takes a command for the mixer, its name, and when it was asked for."""
@@ -123,7 +127,16 @@ class Loader:
         self._version += 1
         self._changed.notify()
 
+    def _warm(self) -> None:
+        """While nothing is asked for, measure the programs that a band is made of."""
+        for program in {part.program for part in PARTS.values() if not part.is_drums}:
+            if self._version or self._quit:
+                return
+            with suppress(ChangewrightError):  # a damaged font is said when a note is wanted of it
+                self._bank.warm(program)
+
     def _run(self) -> None:
+        self._warm()
         seen = 0
         while True:
             with self._changed:
@@ -139,15 +152,16 @@ class Loader:
         """Render what is missing, the urgent first; leaves as soon as something newer is asked for."""
         timeline = job.placement.timeline
         waiting = self._waiting(job)
-        if not waiting:
-            self._release(job)
+        for key in waiting:
+            self._render_note(key, DRAFT_SECONDS)
+            if self._version != version:
+                return
+        self._release(job)
         other = self._bank.urgent(timeline, "take" if side == "standard" else "standard", job.start)
         todo = self._bank.missing(timeline, (*waiting, *other))
         for done, (key, seconds) in enumerate(todo.items()):
             self._progress(done, len(todo))
             self._render_note(key, seconds)
-            if done + 1 == len(waiting):
-                self._release(job)
             if self._version != version:
                 return
         job.complete = True
@@ -175,6 +189,9 @@ class EmptyBank:
 
     layers: tuple[int, ...] = (127,)
     size = 0
+
+    def warm(self, program: int) -> None:
+        """Nothing to measure."""
 
     def __len__(self) -> int:
         return 0

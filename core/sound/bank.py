@@ -43,7 +43,7 @@ REFERENCE_LEVEL = 0.03
 # Common practice, no source: a ride at velocity 80 about 10 dB under a walking bass at 90.
 CYMBAL_PEAKS = {42: 0.12, 44: 0.12, 46: 0.12, 49: 0.2, 51: 0.15, 52: 0.2, 53: 0.15, 55: 0.2, 57: 0.2, 59: 0.15}
 
-URGENT_QUARTERS = 4.0
+URGENT_QUARTERS = 1.5
 
 _END_FADE = 960
 _SILENT = 10 ** (-72 / 20)
@@ -187,6 +187,11 @@ class Bank:
         if key.program == KIT:
             return CYMBAL_SECONDS if key.pitch in CYMBAL_PEAKS else DRUM_SECONDS
         return next((length for length in LENGTHS if length >= held + RELEASE_RESERVE), LENGTHS[-1])
+
+    def warm(self, program: int) -> None:
+        """Measure a program ahead of its first note (20 to 60 ms), so that the first chord need not wait for it."""
+        if program != KIT:
+            self._character(program)
 
     def _character(self, program: int) -> Character:
         if program not in self._characters:
