@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 
-COMMANDS = ("convert", "propose", "check", "doctor")
+COMMANDS = ("convert", "propose", "check", "explain", "doctor")
 HELP = """usage: changewright [FILE]                open the window
        changewright COMMAND … [--help]     run a command without a display
 
@@ -13,6 +13,7 @@ commands:
   convert IN OUT    between .changes.json, .txt, .musicxml, .mxl, and to .mid and .wav; - is stdin or stdout
   propose FILE      substitutions for a bar, checked and explained, and what was refused
   check FILE        every finding for a take against the standard row
+  explain FILE      each difference between the rows, and the techniques that produce it
   doctor            versions, sound, MIDI ports, SoundFont: what is there, what is missing, what to install
 """
 

@@ -15,15 +15,18 @@ from core.chord import Chord, in_context
 from core.form import Form
 from core.function import Reading, is_dominant, is_tonic, read, root_motion
 from core.key import Key
+from core.pitch import Degree
 from core.row import Row, Slot
 
-CLOSE = 12
+CLOSE = 24
 KEY_CHANGE = 34
 STEP_ON_CIRCLE = 3
 RELATIVE = 6
 FOREIGN_START = 10
 CADENCE, PREPARED = 14, 7
 OUT_OF_KEY = 24
+AWAY = 1
+"""What every half bar away from the home key costs: a key is left for a reason."""
 
 # Cost of a quality family on a chromatic degree of a key; unlisted chords are out of the key.
 _MAJOR_COSTS: dict[tuple[int, str], int] = {
@@ -226,7 +229,8 @@ def _emission(row: Row, index: int, home: Key, form: Form) -> list[int]:
     weight = _weight(slot, form)
     before = row[index - 1].chord if index else None
     proofs = _proofs(before, slot.chord, home)
-    return [weight * cost - proof for cost, proof in zip(_chord_costs(slot.chord, home), proofs, strict=True)]
+    costs = _chord_costs(slot.chord, home)
+    return [weight * cost - proof for cost, proof in zip(costs, proofs, strict=True)]
 
 
 @lru_cache(maxsize=4096)
@@ -234,7 +238,10 @@ def _chord_costs(chord: Chord, home: Key) -> tuple[int, ...]:
     """What a chord costs in each of the 24 keys."""
     sounding = in_context(chord)
     family = sounding.quality.sounding.family
-    return tuple(chord_cost((sounding.root_pc - key.tonic_pc) % 12, family, key.mode) for key in keys_around(home))
+    return tuple(
+        chord_cost((sounding.root_pc - key.tonic_pc) % 12, family, key.mode) + (AWAY if key != home else 0)
+        for key in keys_around(home)
+    )
 
 
 @lru_cache(maxsize=8192)
@@ -257,7 +264,9 @@ def _proof(before: Chord, chord: Chord, key: Key) -> int:
     first = (in_context(before).root_pc - key.tonic_pc) % 12
     second = (in_context(chord).root_pc - key.tonic_pc) % 12
     if is_tonic(chord, key) and is_dominant(before) and first in (7, 1, 10):
-        return CADENCE if first == 7 else CADENCE - 4
+        # A minor seventh after its dominant is as likely the next ii as a tonic.
+        full = CADENCE // 2 if key.is_minor and chord.quality.degree(7) == Degree(7, -1) else CADENCE
+        return full if first == 7 else full - 4
     if (
         second == 7
         and is_dominant(chord)

@@ -30,7 +30,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.analysis",),
     ("core.checks",),
     ("core.tension", "core.techniques"),
-    ("core.propose", "core.seam"),
+    ("core.propose", "core.seam", "core.explain"),
     ("core.take_check",),
     ("core.guide_line", "core.voicing_sets"),
     ("core.voicing_shapes",),

@@ -40,7 +40,7 @@ def document(capsys: pytest.CaptureFixture[str], schema: str, *words: object) ->
 
 def test_schemas_are_schemas_and_each_is_used() -> None:
     names = {path.name.removesuffix(".schema.json") for path in SCHEMAS.glob("*.json")}
-    assert names == {"propose", "propose_map", "check", "doctor"}
+    assert names == {"propose", "propose_map", "check", "explain", "doctor"}
     for path in SCHEMAS.glob("*.json"):
         jsonschema.Draft202012Validator.check_schema(json.loads(path.read_text(encoding="utf-8")))
 
@@ -106,6 +106,16 @@ def test_check_conforms_and_demo_takes_pass(path: Path, capsys: pytest.CaptureFi
     assert out.startswith(
         f"{chart.title}, {chart.takes[0].name}: {found['bars_changed']} of {found['bars']} bars changed"
     )
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_explain_conforms_and_names_every_difference(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found = document(capsys, "explain", "explain", path, "--json")
+    assert found["differences"]
+    assert all(item["explained"] and item["steps"] for item in found["differences"])
+    code, out, _ = run(capsys, "explain", path)
+    assert code == 0
+    assert "no derivation known" not in out
 
 
 def test_doctor_conforms(capsys: pytest.CaptureFixture[str]) -> None:
