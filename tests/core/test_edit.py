@@ -147,12 +147,10 @@ def test_a_step_typed_over_is_edited_and_a_changed_standard_makes_it_stale() -> 
     assert "standard changed" in seams(stale, take_of(stale))[0].text
 
 
-def test_what_was_changed_by_hand_is_told_apart_from_colour() -> None:
-    chart = typed(typed(tune(), 2, "C6/9"), 1, "Bb7")
-    assert [(seam.text, seam.kind) for seam in seams(chart, take_of(chart))] == [
-        ("by hand", "typed"),
-        ("colour", "colour"),
-    ]
+def test_what_was_changed_by_hand_is_named_where_it_can_be_derived() -> None:
+    chart = typed(typed(typed(tune(), 2, "C6/9"), 1, "Bb7"), 3, "F#maj7")
+    found = [(seam.text, seam.kind) for seam in seams(chart, take_of(chart))]
+    assert found == [("backdoor", "explained"), ("colour", "colour"), ("by hand", "typed")]
     assert seams(tune(), take_of(tune())) == ()
 
 
