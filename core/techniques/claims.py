@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import islice
 
 from core.chord import Chord, guide_tones, in_context
@@ -293,6 +294,7 @@ CLAIMS: dict[str, Callable[[Case], Claim | None]] = {
 """Every claim a technique may make, by name."""
 
 
+@lru_cache(maxsize=8192)  # a tune says the same things again in its next section
 def reasons(names: tuple[str, ...], case: Case, most: int = 3) -> tuple[Claim, ...]:
     """The claims of a technique that are true here, in order, at most ``most``."""
     made = (CLAIMS[name](case) for name in names)
