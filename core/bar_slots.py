@@ -11,6 +11,9 @@ from core.meter import Meter
 from core.row import Row, Slot
 from core.symbol import SymbolError, parse_symbol
 
+_NOT_HOLDS = frozenset({"-", "–", "—", "_"})
+"""Signs that stand for a hold in some charts and for minor in others."""
+
 
 class BarError(ChangewrightError):
     """A bar that cannot be read; ``position`` is a character of the text counted from 0."""
@@ -41,6 +44,10 @@ def parse_bar(
         elif word == "/":
             raise BarError(position, "A slash holds a chord, and there is none before it in this bar; write ~ to hold"
                                      " the chord before the bar line.")  # fmt: skip
+        elif word in _NOT_HOLDS:
+            raise BarError(
+                position, f"{word!r} is not read in a bar; write / to hold a chord for a beat, ~ over a bar line."
+            )
         else:
             slots.append(
                 parse_slot(word.partition("*")[0], position, at, duration, previous if not slots else (), names)

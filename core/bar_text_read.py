@@ -31,7 +31,7 @@ HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "r
 TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "melody")
 _WORD = re.compile(r"\s*([a-z]+)\s*:\s?(.*)$")
 _ENDING = re.compile(r"(\d+(?:,\d+)*)\.$")
-_BARLINE = re.compile(r":\|(?:x(\d+))?|\|:|\|")
+_BARLINE = re.compile(r":\|+\]?(?:x(\d+))?|\|+:|\|+\]?")  # a double or final bar line is read as a plain one
 _DIRECTIVE = re.compile(r"\{([^{}]*)\}")
 
 
@@ -170,13 +170,13 @@ def _add_cells(block: _Block, number: int, line: str, section: str | None) -> No
             cell.section = section if first else None
             block.cells.append(cell)
             opening, first = False, False
-        elif match and position and not first and match[0] == "|" and not content and line[position - 1] == "|":
+        elif match and position and content and match[0] == "|" and line[position - 1] == "|":
             raise BarTextError(number, position + 1, "An empty bar; write a chord, N.C. or %.")
         if match is None:
             return
         if match[0].startswith(":") and block.cells:
             block.cells[-1].repeat_end = int(match[1] or 2)
-        opening = opening or match[0] == "|:"
+        opening = opening or match[0].endswith(":")
         position = match.end()
 
 

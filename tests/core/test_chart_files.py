@@ -176,6 +176,8 @@ def test_a_bar_that_cannot_be_read_says_where(text: str, position: int, message:
         ("| Dm7 | G7 |\n\ntake: X\n| Dm7 |", 4, 1, "has 1 bars and the form has 2"),
         ("| {dal segno} Dm7 |", 1, 1, "segno"),
         ("just words", 1, 1, "bars stand between"),
+        ("| Dm7 | | G7 |", 1, 8, "An empty bar"),
+        ("| Dm7 - | G7 |", 1, 7, "write / to hold"),
     ],
 )
 def test_bar_text_says_line_column_and_remedy(text: str, line: int, column: int, message: str) -> None:
@@ -183,6 +185,12 @@ def test_bar_text_says_line_column_and_remedy(text: str, line: int, column: int,
         chart_from_bar_text(text)
     assert message in str(caught.value)
     assert (caught.value.line, caught.value.column) == (line, column)
+
+
+def test_double_and_final_bar_lines_are_plain_ones() -> None:
+    plain, fancy = chart_from_bar_text("|: Dm7 | G7 :| C6 |"), chart_from_bar_text("||: Dm7 | G7 :|| C6 |]")
+    assert fancy == plain
+    assert [slot.text for slot in plain.standard] == ["Dm7", "G7", "Dm7", "G7", "C6"]
 
 
 @settings(max_examples=200, deadline=None)
