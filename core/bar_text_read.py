@@ -253,7 +253,9 @@ def _written_bar(cell: _Cell, index: int, meter: Meter, pickup: bool) -> tuple[W
         directive = match[1].strip()
         word, _, rest = directive.partition(" ")
         try:
-            if directive == "pickup" and index == 0:
+            if directive == "pickup":
+                if index:
+                    raise BarTextError(cell.line, cell.column + match.start(), "{pickup} stands in the first bar only.")
                 is_pickup, bar = True, replace(bar, number="0")
             elif directive in MARKS:
                 bar = replace(bar, marks=(*bar.marks, directive))

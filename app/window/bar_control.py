@@ -109,7 +109,7 @@ class BarControl(QObject):
         said = echo_chords(text, bar, self._previous(bar))
         passes = len(self._desk.row_form.passes_of(bar.index))
         if passes > 1 and said.position is None:
-            return TypingEcho(f"{said.words}\nCtrl+Enter writes it into all {passes} passes of this bar.")
+            return TypingEcho(f"{said.words}\nCtrl+Enter: in all {passes} passes of the bar")
         return said
 
     def _echo_tune(self, text: str) -> TypingEcho:

@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPixmap
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.window.fonts import advance
 from app.window.page.brush import Brush
 from app.window.theme import Theme
 from core.form import Form
@@ -149,10 +150,13 @@ class FormStrip(QWidget):
 
     def _paint_sections(self, brush: Brush) -> None:
         assert self._form is not None
-        for section in self._form.sections:
+        free = self._x(float(self._form.length))  # from the end, so that a short section gives way to the next
+        for section in reversed(self._form.sections):
             x = self._x(float(self._form.bars[section.first].start))
             brush.line(x, 6, x, CURVE_FOOT + 6, "label", 1.0)
-            brush.text(x + 6, 18, section.name, "label", "serif", 13, "strong")
+            if x + 12 + advance(section.name, "serif", 13, "strong") <= free:
+                brush.text(x + 6, 18, section.name, "label", "serif", 13, "strong")
+                free = x
         x = self._x(float(self._form.length))
         brush.line(x, 6, x, CURVE_FOOT + 6, "label", 1.0)
 

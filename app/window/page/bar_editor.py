@@ -93,10 +93,10 @@ class BarEditor(QFrame):
         self._read, self._opened_with = read, text
         self.line.setAccessibleName(label)
         self.line.setPlaceholderText(label)
-        self.line.setText(text)
-        self._on_text(text)
         width = int(min(MAX_WIDTH, max(MIN_WIDTH, area.width() - 2)))
         self.setFixedWidth(width)
+        self.line.setText(text)
+        self._on_text(text)
         self.place(area)
         self.show()
         self.raise_()
@@ -124,6 +124,9 @@ class BarEditor(QFrame):
         self.style().polish(self.echo)
         self.line.set_fault(said.position if text.strip() else None)
         self.echo.setText(said.words)
+        # A label that wraps does not tell its layout how high it is at this width.
+        margins = self.contentsMargins() + self.layout().contentsMargins()  # type: ignore[union-attr]
+        self.echo.setFixedHeight(self.echo.heightForWidth(self.width() - margins.left() - margins.right()))
         self.line.setAccessibleDescription(said.words)
         bottom = self.geometry().bottom()
         self.adjustSize()
