@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 
 COMMANDS = ("convert", "propose", "check", "explain", "doctor")
@@ -41,11 +40,11 @@ def _window(words: list[str]) -> int:
         print(HELP, end="", file=sys.stderr)
         print(f"changewright: cannot read {' '.join(words)!r}; give one file or a command.", file=sys.stderr)
         return 2
-    if sys.platform.startswith("linux") and not (
-        os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY") or os.environ.get("QT_QPA_PLATFORM")
-    ):
-        print("There is no display to open a window on; the commands work without one: changewright --help.",
-              file=sys.stderr)  # fmt: skip
+    from app.display import display_problem
+
+    problem = display_problem()
+    if problem is not None:
+        print(problem, file=sys.stderr)
         return 1
     from app.window import run_window
 
