@@ -1,4 +1,4 @@
-"""Whether a window can be opened here. Qt ends the whole process with a core dump where it cannot; a sentence is kinder."""
+"""Whether a window can be opened here. Where it cannot, Qt ends the process with a core dump; a sentence is kinder."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ import sys
 X_LIBRARIES = {
     "libxcb-cursor.so.0": "libxcb-cursor0", "libxcb-icccm.so.4": "libxcb-icccm4", "libxcb-image.so.0": "libxcb-image0",
     "libxcb-keysyms.so.1": "libxcb-keysyms1", "libxcb-render-util.so.0": "libxcb-render-util0",
-    "libxcb-shape.so.0": "libxcb-shape0", "libxcb-xkb.so.1": "libxcb-xkb1", "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
+    "libxcb-shape.so.0": "libxcb-shape0", "libxcb-xkb.so.1": "libxcb-xkb1",
+    "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
 }  # fmt: skip
 """What Qt loads to open a window under X11, and the Debian package that brings it."""
 

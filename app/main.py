@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import difflib
 import sys
+from pathlib import Path
 
-COMMANDS = ("convert", "propose", "check", "explain", "doctor")
+COMMANDS = ("convert", "propose", "check", "explain", "analyse", "fit", "techniques", "doctor")
 HELP = """usage: changewright [FILE]                open the window
        changewright COMMAND … [--help]     run a command without a display
 
@@ -13,6 +15,9 @@ commands:
   propose FILE      substitutions for a bar, checked and explained, and what was refused
   check FILE        every finding for a take against the standard row
   explain FILE      each difference between the rows, and the techniques that produce it
+  analyse FILE      numeral, function, role and target of every chord; --lines reads JSON lines from a pipe
+  fit --lines       melody notes against a chord, on JSON lines
+  techniques        the technique book: every technique with its rule, examples, reasons and sources
   doctor            versions, sound, MIDI ports, SoundFont: what is there, what is missing, what to install
 """
 
@@ -40,6 +45,11 @@ def _window(words: list[str]) -> int:
         print(HELP, end="", file=sys.stderr)
         print(f"changewright: cannot read {' '.join(words)!r}; give one file or a command.", file=sys.stderr)
         return 2
+    if words and not Path(words[0]).exists() and "." not in words[0] and "/" not in words[0]:
+        close = difflib.get_close_matches(words[0], COMMANDS, n=1)
+        hint = f"; did you mean {close[0]!r}?" if close else "; the commands are " + ", ".join(COMMANDS) + "."
+        print(f"There is no file or command {words[0]!r}{hint}", file=sys.stderr)
+        return 1
     from app.display import display_problem
 
     problem = display_problem()

@@ -275,3 +275,76 @@ def _proof(before: Chord, chord: Chord, key: Key) -> int:
     ):
         return PREPARED if (in_context(before).quality.family == "half_diminished") == key.is_minor else 2
     return 0
+
+
+# --- the home key --------------------------------------------------------------------------------------------------
+
+# A tune is at home where it ends, and mostly where it begins; a dominant at the end leads home to the next chorus.
+ENDS_AT_HOME, ENDS_BEFORE_HOME, BEGINS_AT_HOME = 50, 32, 25
+ESCAPE = 30
+"""The most that one slot can speak against a home key: another key area is entered for a price."""
+UNSURE = 60
+
+
+def home_key(row: Row, form: Form) -> Key:
+    """The home key of a row whose key is not known, spelled with six accidentals at most; C major for silence.
+
+    What all chords cost in each key, less what the ends of the row prove, finds the likely keys; of those that lie
+    close, the one whose key path is cheapest. Weights are judgement, no source.
+    """
+    if not any(slot.chord for slot in row):
+        return Key(0)
+    keys = keys_around(Key(0))
+    frames = {key: _frame(row, key) for key in keys}
+    scores = {key: cost - frames[key] for key, cost in zip(keys, _whole_costs(row, form), strict=True)}
+    sure = min(scores.values()) + UNSURE
+    near = [key for key in sorted(keys, key=lambda key: (scores[key], abs(key.signature)))
+            if scores[key] <= sure or frames[key] == BEGINS_AT_HOME + ENDS_AT_HOME][:3]  # fmt: skip
+    best = near[0] if len(near) == 1 else min(near, key=lambda key: _path_cost(row, form, key) - frames[key])
+    roots = [slot.chord.root for slot in row if slot.chord is not None]
+    written_flat = sum(root < -1 for root in roots) > sum(root > 5 for root in roots)
+    return best.transposed(-12) if best.signature == 6 and written_flat else best
+
+
+def _whole_costs(row: Row, form: Form) -> list[float]:
+    """What the row costs if it is read in one key throughout, for each of the 24 keys around C."""
+    totals, before = [0.0] * 24, None
+    for slot in row:
+        if slot.chord is not None:
+            weight = min(4.0, max(1.0, 2 * float(slot.duration) / float(form.bar_at(slot.onset).length)))
+            proofs = _proofs(before, slot.chord, Key(0))
+            costs = [
+                weight * cost - proof for cost, proof in zip(_chord_costs(slot.chord, Key(0)), proofs, strict=True)
+            ]
+            most = min(costs) + ESCAPE
+            totals = [total + (cost if cost < most else most) for total, cost in zip(totals, costs, strict=True)]
+        before = slot.chord
+    return totals
+
+
+def _frame(row: Row, home: Key) -> int:
+    """What the first and the last chord prove for a home key."""
+    first, last = row[0].chord, row[-1].chord
+    proof = BEGINS_AT_HOME if first is not None and _rests(first, row, home) else 0
+    if last is not None and _rests(last, row, home):
+        return proof + ENDS_AT_HOME
+    leads = last is not None and is_dominant(last) and (home.tonic_pc - in_context(last).root_pc) % 12 in (5, 11)
+    return proof + (ENDS_BEFORE_HOME if leads else 0)
+
+
+def _rests(chord: Chord, row: Row, home: Key) -> bool:
+    at_root = in_context(chord).root_pc == home.tonic_pc
+    return at_root and (is_tonic(chord, home) or (is_dominant(chord) and not home.is_minor and is_blues(row, home)))
+
+
+def _path_cost(row: Row, form: Form, home: Key) -> int:
+    """The cost of the cheapest path through the keys that leaves home and comes back."""
+    keys = keys_around(home)
+    emissions = [_emission(row, index, home, form) for index in range(len(row))]
+    if is_blues(row, home):
+        _settle_blues(row, home, emissions, keys.index(home))
+    ends = [0 if key == home else FOREIGN_START for key in keys]
+    costs = list(map(int.__add__, emissions[0], ends))
+    for emission in emissions[1:]:
+        costs = list(map(int.__add__, emission, _reached(costs)))
+    return min(map(int.__add__, costs, ends))

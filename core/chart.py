@@ -157,7 +157,7 @@ class Chart:
 
 
 def _unknown(kind: str, name: str, known: tuple[str, ...]) -> ChartError:
-    there = ", ".join(repr(other) for other in known) or "none"
+    there = ", ".join(repr(other) for other in dict.fromkeys(known)) or "none"
     return ChartError(f"There is no {kind} named {name!r}; the chart has {there}.")
 
 

@@ -22,6 +22,7 @@ from core.symbol import parse_symbol
 
 FORMAT = "changewright chart"
 VERSION = 1
+DAMAGED = "it is damaged; open a copy of it"
 MIGRATIONS: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
 """Version n → function that turns a document of version n into one of version n + 1."""
 
@@ -29,8 +30,9 @@ MIGRATIONS: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
 class ChartFileError(ChangewrightError):
     """A JSON document that is not a chart we can read; the sentence says where."""
 
-    def __init__(self, where: str, problem: str) -> None:
+    def __init__(self, where: str, problem: str, remedy: str = "") -> None:
         self.where = where
+        self.remedy = remedy or ChangewrightError.remedy
         super().__init__(f"At {where}: {problem}." if where else f"{problem}.")
 
 
@@ -165,9 +167,10 @@ def chart_from_json(text: str) -> Chart:
     try:
         document = json.loads(text)
     except json.JSONDecodeError as error:
-        raise ChartFileError(f"line {error.lineno}, column {error.colno}", f"this is not JSON ({error.msg})") from error
+        place = f"line {error.lineno}, column {error.colno}"
+        raise ChartFileError(place, f"this is not JSON ({error.msg})", DAMAGED) from error
     except RecursionError as error:
-        raise ChartFileError("", "This is nested too deeply to be a chart") from error
+        raise ChartFileError("", "This is nested too deeply to be a chart", DAMAGED) from error
     top = _Reader(_migrated(document), "")
     references = tuple(NamedRow(cell.text("name"), _row_in(cell.items("row"))) for cell in top.items("references"))
     chart = Chart(
@@ -188,13 +191,13 @@ def chart_from_json(text: str) -> Chart:
 
 def _migrated(document: Any) -> Any:
     if not isinstance(document, dict) or document.get("format") != FORMAT:
-        raise ChartFileError("", f"This is JSON but not a chart (its 'format' is not {FORMAT!r})")
+        raise ChartFileError("", f"This is JSON but not a chart (its 'format' is not {FORMAT!r})", "open a chart")
     version = document.get("version")
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
         raise ChartFileError("version", f"expected a whole number from 1, found {version!r}")
     if version > VERSION:
-        raise ChartFileError("version", f"this chart was saved by a newer program (format {version}, this program "
-                             f"reads up to {VERSION}); update the program, the file is untouched")  # fmt: skip
+        problem = f"this chart was saved by a newer program (format {version}, this program reads up to {VERSION})"
+        raise ChartFileError("version", problem, "update the program; the file is untouched")
     for step in range(version, VERSION):
         document = MIGRATIONS[step](document)
     return document

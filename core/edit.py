@@ -109,7 +109,7 @@ def apply_steps(chart: Chart, take_name: str, steps: tuple[Step, ...]) -> Chart:
 
 
 def restore_bars(chart: Chart, take_name: str, bar_indexes: tuple[int, ...]) -> Chart:
-    """Give bars of a take back the reference's chords; steps that lie wholly inside them go."""
+    """Give bars of a take back the reference's chords; steps that reach into them go, since they no longer hold."""
     take = chart.take_named(take_name)
     form = chart.form_of(take)
     for index in bar_indexes:
@@ -122,11 +122,9 @@ def restore_bars(chart: Chart, take_name: str, bar_indexes: tuple[int, ...]) -> 
         part = span(chart.standard, there.start, there.end)
         moved = tuple(replace(slot, onset=slot.onset - there.start + bar.start) for slot in part)
         take = replace(take, row=splice(take.row, bar.start, bar.end, moved))
-    inside = [(form.bars[index].start, form.bars[index].end) for index in bar_indexes]
-    low, high = min(start for start, _ in inside), max(end for _, end in inside)
-    return _with_take(
-        chart, replace(take, steps=tuple(s for s in take.steps if not (low <= s.start and s.end <= high)))
-    )
+    restored = [form.bars[index] for index in bar_indexes]
+    kept = tuple(s for s in take.steps if not any(s.start < bar.end and bar.start < s.end for bar in restored))
+    return _with_take(chart, replace(take, steps=kept))
 
 
 # --- takes and references ------------------------------------------------------------------------------------------

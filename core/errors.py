@@ -4,7 +4,12 @@ from __future__ import annotations
 
 
 class ChangewrightError(Exception):
-    """Base of every error that is the input's fault; ``str(error)`` is one sentence: what, where, what to do."""
+    """Base of every error that is the input's fault; ``str(error)`` is one sentence: what, where, what to do.
+
+    ``remedy`` is what to do about it where the error is told of a whole file.
+    """
+
+    remedy = "mend that place and open it again"
 
 
 class FileError(ChangewrightError):

@@ -98,6 +98,8 @@ def load_chart(path: str | os.PathLike[str]) -> tuple[Chart, tuple[str, ...]]:
 
     Raises :class:`FileError` naming the file, the place in it and what to do.
     """
+    if Path(path).is_dir():
+        raise FileError(path, "is a folder", "give a file")
     ending = ending_of(path)
     if ending in FOREIGN_ENDINGS:
         from core.foreign import read_foreign  # starts a process of its own; not needed for our own files
@@ -112,7 +114,7 @@ def load_chart(path: str | os.PathLike[str]) -> tuple[Chart, tuple[str, ...]]:
     except FileError:
         raise
     except ChangewrightError as error:
-        raise FileError(path, str(error).rstrip("."), "mend that place and open it again") from error
+        raise FileError(path, str(error).rstrip("."), error.remedy) from error
 
 
 def save_chart(chart: Chart, path: str | os.PathLike[str]) -> None:

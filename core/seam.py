@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from core.chart import Chart, StepState, Take, step_states
-from core.explain import COLOUR, explain_rows
-from core.row import Row, slot_index, span, splice
+from core.explain import COLOUR, explain_rows, shape
+from core.row import Row, merged, slot_index, span, splice
 from core.techniques.catalogue import BY_ID
 
 
@@ -27,12 +27,19 @@ def seams(chart: Chart, take: Take) -> tuple[Seam, ...]:
 
     A take with a form of its own has only the seams of its steps; its bars are compared by alignment elsewhere.
     """
-    found = [_step_seam(state) for state in step_states(chart, take)]
+    # A step typed over with other roots or kinds of chord has nothing to say any more; what stands there is read anew.
+    found = [_step_seam(state) for state in step_states(chart, take) if not state.edited or _still_itself(take, state)]
     # A later step over the same time speaks for the earlier one, whose chords it replaced.
     visible = [seam for index, seam in enumerate(found) if not any(_covers(o, seam) for o in found[index + 1 :])]
     if take.form is None:
         visible += _by_hand(chart, take, visible)
     return tuple(sorted(visible, key=lambda seam: seam.onset))
+
+
+def _still_itself(take: Take, state: StepState) -> bool:
+    """Whether a step that was typed over differs from what it made in colour only."""
+    step = state.step
+    return shape(merged(span(take.row, step.start, step.end))) == shape(merged(step.after))
 
 
 def _by_hand(chart: Chart, take: Take, stepped: list[Seam]) -> list[Seam]:

@@ -47,10 +47,10 @@ def run_command(words: list[str]) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    from app.cli import check, convert, doctor, explain, propose
+    from app.cli import analyse, check, convert, doctor, explain, fit, propose, techniques
 
     parser = argparse.ArgumentParser(prog="changewright")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for module in (convert, propose, check, explain, doctor):
+    for module in (convert, propose, check, explain, analyse, fit, techniques, doctor):
         module.add_to(commands)
     return parser

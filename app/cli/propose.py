@@ -9,6 +9,7 @@ from typing import Any
 from app.cli import UsageError, document
 from app.cli.reading import read_chart
 from core.chart import Chart, ChartError
+from core.finding import VERDICTS, worst
 from core.form import Form
 from core.propose import Proposal, Proposals, Refusal, propose
 from core.row import Row
@@ -142,11 +143,25 @@ def _map(chart: Chart, take: str | None, form: Form, as_json: bool) -> int:
     if as_json:
         document.write({"title": chart.title, "row": take or "standard", "cells": cells})
         return 0
+    print(f"{'':34} {_ruler(form)}")
     for technique in TECHNIQUES:
-        marks = [cell for cell in cells if cell["technique"] == technique.id]
-        line = "".join("●" if cell["applies"] else "✕" if cell["refused"] else "·" for cell in marks)
-        print(f"{technique.title:34} {line}")
+        print(f"{technique.title:34} {''.join(_map_mark(c) for c in cells if c['technique'] == technique.id)}")
+    print("● applies   ◐ applies with a caution   ✕ refused")
     return 0
+
+
+def _ruler(form: Form) -> str:
+    """Bar numbers over their columns, every four bars."""
+    line = [" "] * (len(form.bars) + 4)
+    for bar in form.bars[::4]:
+        line[bar.index : bar.index + len(str(bar.number))] = str(bar.number)
+    return "".join(line).rstrip()
+
+
+def _map_mark(cell: document.Document) -> str:
+    if not cell["applies"]:
+        return "✕" if cell["refused"] else "·"
+    return "●" if cell["best"] == "good" else "◐"
 
 
 def _cell(form: Form, index: int, technique: str, found: Proposals) -> document.Document:
@@ -160,5 +175,8 @@ def _cell(form: Form, index: int, technique: str, found: Proposals) -> document.
         "printed": bar.printed,
         "technique": technique,
         "applies": [proposal.title for proposal in found.proposals if here(proposal)],
+        "best": min(
+            (worst(c.verdict for c in p.checks) for p in found.proposals if here(p)), key=VERDICTS.index, default=None
+        ),
         "refused": [{"title": refusal.title, "why": refusal.why} for refusal in found.refused if here(refusal)],
     }

@@ -33,7 +33,7 @@ def _from_stdin() -> tuple[Chart, tuple[str, ...]]:
     except UnicodeDecodeError as error:
         raise FileError("-", f"is not text (byte {error.start} is not UTF-8)", "send UTF-8 text") from error
     except ChangewrightError as error:
-        raise FileError("-", str(error).rstrip("."), "mend that place and send it again") from error
+        raise FileError("-", str(error).rstrip("."), error.remedy) from error
 
 
 def _foreign(data: bytes, ending: str) -> tuple[Chart, tuple[str, ...]]:

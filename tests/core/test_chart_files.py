@@ -332,7 +332,7 @@ def test_unreadable_files_name_themselves(tmp_path: Path, name: str, content: by
 def test_missing_files_and_folders_are_said(tmp_path: Path) -> None:
     with pytest.raises(FileError, match="no such file"):
         load_chart(tmp_path / "none.txt")
-    with pytest.raises(FileError, match="directory"):
+    with pytest.raises(FileError, match="is a folder"):
         load_chart(_folder(tmp_path))
 
 

@@ -139,9 +139,11 @@ def test_a_taken_proposal_leaves_a_step_and_a_seam() -> None:
 
 
 def test_a_step_typed_over_is_edited_and_a_changed_standard_makes_it_stale() -> None:
-    edited = typed(substituted(), 1, "Ab7")
+    edited = typed(substituted(), 1, "Db13#11")
     assert [state.edited for state in step_states(edited, take_of(edited))] == [True]
     assert seams(edited, take_of(edited))[0].text == "tritone sub (edited)"
+    other = typed(substituted(), 1, "F#m7b5")
+    assert [(seam.text, seam.kind) for seam in seams(other, take_of(other))] == [("by hand", "typed")]
     stale = typed(substituted(), 1, "Dm7 G7", row="standard")
     assert [state.stale for state in step_states(stale, take_of(stale))] == [True]
     assert "standard changed" in seams(stale, take_of(stale))[0].text

@@ -92,7 +92,10 @@ def test_the_map_has_a_cell_for_each_technique_and_bar(capsys: pytest.CaptureFix
     assert cell["applies"]
     code, out, _ = run(capsys, "propose", HARBOUR, "--map")
     assert code == 0
-    assert {len(line[34:].strip()) for line in out.splitlines()} == {32}
+    ruler, *lines, legend = out.splitlines()
+    assert {len(line[34:].strip()) for line in lines} == {32}
+    assert ruler.split() == ["1", "5", "9", "13", "17", "21", "25", "29"]
+    assert "refused" in legend
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
@@ -224,6 +227,7 @@ def test_stdin_and_stdout(capsys: pytest.CaptureFixture[str], monkeypatch: pytes
         (("convert", HARBOUR, "/nowhere/out.mid"), 1, "cannot write here"),
         (("convert", HARBOUR, "out.txt", "--row", "Third"), 1, "There is no row named 'Third'"),
         (("frobnicate",), 2, "invalid choice"),
+        (("check", "."), 1, "is a folder"),
     ],
 )  # fmt: skip
 def test_faults_are_one_sentence_with_the_right_exit_code(
@@ -256,6 +260,8 @@ def test_help_and_usage(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--help"]) == 0
     shown = capsys.readouterr().out
     assert all(command in shown for command in COMMANDS)
+    assert main(["chek"]) == 1
+    assert "did you mean 'check'?" in capsys.readouterr().err
     assert main(["one.txt", "two.txt"]) == 2
     assert "give one file" in capsys.readouterr().err
 
