@@ -33,7 +33,7 @@ LONGEST_ERROR = 400
 Fields = dict[str, Any]
 Answer = Callable[[Fields], Document]
 
-_EXACT = re.compile(r"-?\d{1,9}(?:/\d{1,9}|\.\d{1,9})?")
+_EXACT = re.compile(r"-?\d{1,9}(?:/0*[1-9]\d{0,8}|\.\d{1,9})?", re.ASCII)
 _KINDS = {str: "text", bool: "true or false", type(None): "null", list: "a list", dict: "an object"}
 
 
@@ -117,7 +117,9 @@ def _no_constant(name: str) -> float:
 
 def _identifier(fields: Fields, repeated: list[str]) -> object:
     found = None if "id" in repeated else fields.get("id")
-    if isinstance(found, list | dict) or (isinstance(found, float) and not math.isfinite(found)):
+    if isinstance(found, float) and not math.isfinite(found):
+        raise LineError("id is too large a number; write a smaller one, or text.")
+    if isinstance(found, list | dict):
         raise LineError(f"id takes text or a number, not {_kind(found)}.")
     return found
 
@@ -185,16 +187,21 @@ def _text(fields: Fields, name: str, longest: int = LONGEST_WORD) -> str:
 
 def quarters(value: object, name: str) -> Fraction:
     """Quarter notes from a number or an exact text such as "5/2"; a float is the nearest simple fraction."""
-    if isinstance(value, Fraction):
-        return value
-    if isinstance(value, str) and _EXACT.fullmatch(value) and not re.search(r"/0+$", value):
-        found = Fraction(value)
-    elif isinstance(value, int) and not isinstance(value, bool) and abs(value) <= MOST_QUARTERS:
-        found = Fraction(value)
-    elif isinstance(value, float) and abs(value) <= MOST_QUARTERS:
-        found = Fraction(value).limit_denominator(960)
-    else:
+    found = _fraction(value)
+    if found is None:
         raise LineError(f'{name} takes quarter notes such as 2 or "5/2", not {_short(value)}.')
     if abs(found) > MOST_QUARTERS:
         raise LineError(f"{name} is {_short(value)} quarter notes; {MOST_QUARTERS:,} are the most.")
     return found
+
+
+def _fraction(value: object) -> Fraction | None:
+    if isinstance(value, Fraction):
+        return value
+    if isinstance(value, str):
+        return Fraction(value) if _EXACT.fullmatch(value) else None
+    if isinstance(value, int) and not isinstance(value, bool):
+        return Fraction(value)
+    if isinstance(value, float) and math.isfinite(value):
+        return Fraction(value).limit_denominator(960)
+    return None
