@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -146,7 +147,7 @@ class ReportDialog(QDialog):
         layout.setContentsMargins(22, 20, 22, 18)
         layout.addWidget(head)
         layout.addWidget(text, 1)
-        box = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        box = without_icons(QDialogButtonBox(QDialogButtonBox.StandardButton.Close))
         box.rejected.connect(self.reject)
         layout.addWidget(box)
 
@@ -176,7 +177,7 @@ class KeyboardDialog(QDialog):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 14, 14, 14)
         layout.addWidget(area)
-        box = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        box = without_icons(QDialogButtonBox(QDialogButtonBox.StandardButton.Close))
         box.rejected.connect(self.reject)
         layout.addWidget(box)
 
@@ -238,8 +239,15 @@ def _number(low: int, high: int, value: int) -> QSpinBox:
     return box
 
 
+def without_icons(box: QDialogButtonBox) -> QDialogButtonBox:
+    """The system's icons belong to another room, and the dark theme hides them."""
+    for button in box.buttons():
+        button.setIcon(QIcon())
+    return box
+
+
 def _buttons(dialog: QDialog, word: str) -> QDialogButtonBox:
-    box = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
+    box = without_icons(QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel))
     box.button(QDialogButtonBox.StandardButton.Ok).setText(word)
     box.accepted.connect(dialog.accept)
     box.rejected.connect(dialog.reject)

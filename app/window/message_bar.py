@@ -30,14 +30,15 @@ class MessageBar(QFrame):
         close = QPushButton("Close", self)
         close.setProperty("flat_words", True)
         close.setFont(font("sans", 13))
-        close.clicked.connect(self.hide)
+        close.clicked.connect(self._next)
         layout = QHBoxLayout(self)
         layout.setContentsMargins(12, 7, 8, 7)
         layout.addWidget(self._label, 1)
         layout.addWidget(close)
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
-        self._timer.timeout.connect(self.hide)
+        self._timer.timeout.connect(self._next)
+        self._waiting: list[str] = []
         self.setAccessibleName("Message")
         over.installEventFilter(self)
         self.hide()
@@ -46,6 +47,16 @@ class MessageBar(QFrame):
     def text(self) -> str:
         """What is said, "" when nothing is."""
         return "" if self.isHidden() else self._label.text()
+
+    def note(self, sentence: str) -> None:
+        """Show a sentence that is no fault; where one is being shown it waits until that has been read."""
+        if self.isHidden():
+            self.say(sentence)
+        else:
+            self._waiting.append(sentence)
+
+    def _next(self) -> None:
+        self.say(self._waiting.pop(0) if self._waiting else "")
 
     def say(self, sentence: str) -> None:
         """Show a sentence for as long as it takes to read it; "" takes the last one away."""

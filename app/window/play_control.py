@@ -47,6 +47,7 @@ class PlayControl(QObject):
         self._playback.moved.connect(self._on_moved)
         self._playback.ports_known.connect(self._choose_port)
         self._desk.chart_changed.connect(self._on_chart)
+        self._desk.document.replaced.connect(self._on_replaced)
 
     def _show_settings(self) -> None:
         self._transport.count_in.setChecked(self._settings.get("count_in"))
@@ -164,6 +165,12 @@ class PlayControl(QObject):
         self._transport.side.setEnabled(self._desk.take_name is not None)
         self._transport.side.update()
         self._playback.set_music(self._desk.chart, self._desk.take_name)
+
+    def _on_replaced(self) -> None:
+        """Another tune: no loop, and the take is heard."""
+        self._loop = None
+        self._transport.side.set_side("take")
+        self._playback.set_side("take")
 
     def _on_level(self, part: str, level: float) -> None:
         self._settings.set(f"level_{part}", level)

@@ -46,6 +46,7 @@ class Playback(QObject):
     playing_changed = Signal(bool)
     moved = Signal(object)  # quarter note, or None
     said = Signal(str)  # one sentence
+    noted = Signal(str)  # one that can wait
     ports_known = Signal(list, str)  # MIDI ports, and the one in use ("" for none)
     _came = Signal(object)
 
@@ -61,7 +62,7 @@ class Playback(QObject):
         self._side = "take"
         self._loop: tuple[float, float] | None = None
         self._levels: dict[str, float] = {}
-        self.is_playing = self._auditioning = self._inaudible_said = False
+        self.is_playing = self._auditioning = self._audition_begun = self._inaudible_said = False
         self._came.connect(self._on_event, Qt.ConnectionType.QueuedConnection)
         self._timer = QTimer(self)
         self._timer.setInterval(FRAME_MILLISECONDS)
@@ -122,10 +123,11 @@ class Playback(QObject):
         def heard(timeline: Timeline) -> None:
             if self._player is None:
                 return
-            self._auditioning, self._loaded, self._audition_end = True, False, end
+            self._auditioning, self._loaded, self._audition_end, self._audition_begun = True, False, end, False
             self._player.load(timeline)
             self._player.set_loop(None)
             self._player.play(start, side="take")
+            self._audition_begun = self._player.position(time.perf_counter()) < end
             self._set_playing(True)
 
         self._pending = None
@@ -220,7 +222,11 @@ class Playback(QObject):
             return
         place = self._player.position(time.perf_counter())
         self.moved.emit(place)
-        if self._audition_end is not None and place >= self._audition_end:
+        if self._audition_end is None:
+            return
+        # Until the player has moved there the place is still that of whatever played before.
+        self._audition_begun = self._audition_begun or place < self._audition_end
+        if self._audition_begun and place >= self._audition_end:
             self.stop()
 
     def _on_event(self, event: dict[str, Any]) -> None:
@@ -234,7 +240,7 @@ class Playback(QObject):
                 self._set_playing(False)
         elif name == "device" and not event.get("audible", True) and not self._inaudible_said:
             self._inaudible_said = True
-            self.said.emit(event.get("sentence") or "No sound device was found; everything but hearing works.")
+            self.noted.emit(event.get("sentence") or "No sound device was found; everything but hearing works.")
         elif name == "midi":
             if "ports" in event:
                 self.ports_known.emit(event["ports"], event.get("port") or "")

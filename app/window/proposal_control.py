@@ -19,6 +19,7 @@ from core import edit
 from core.row import Row, Slot, span
 
 if TYPE_CHECKING:
+    from core.chart import Chart
     from core.propose import Proposals
 
 DEPTH = 1
@@ -35,7 +36,7 @@ class ProposalControl(QObject):
         super().__init__(parent)
         self._desk, self._panel, self._background, self._playback = desk, panel, background, playback
         self._reading, self._style = Reading(), "plain"
-        self._asked: object = None
+        self._asked: tuple[Chart, str | None, Fraction, Fraction] | None = None
         self._started = False
         panel.chosen.connect(self._on_chosen)
         panel.taken.connect(self.take)
@@ -64,6 +65,8 @@ class ProposalControl(QObject):
         self._show_question()
         if question == self._asked:
             return
+        if self._asked is None or question[2:] != self._asked[2:]:
+            self._panel.forget_choice()
         self._asked = question
         self._background.ask("proposals", self._on_answer, find_proposals, *question, DEPTH)
 

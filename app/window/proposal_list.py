@@ -64,7 +64,9 @@ class CardDelegate(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         card = index.data(CARD_ROLE)
-        width = option.widget.viewport().width() if option.widget else option.rect.width()  # type: ignore[attr-defined]
+        # As if the scroll bar were there: it appears after the heights are asked for, and narrows the cards.
+        bar = option.widget.verticalScrollBar().sizeHint().width() if option.widget else 0  # type: ignore[attr-defined]
+        width = (option.widget.width() if option.widget else option.rect.width()) - bar - 4
         return QSize(width, round(card_height(card, width)) + GAP)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:

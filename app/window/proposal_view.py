@@ -106,5 +106,6 @@ def place_words(form: Form, start: Fraction, first: int, last: int) -> str:
     beat = (start - bar.start) / bar.meter.beat + 1
     words = [f"bar {bar.number}"] if first != last or bar.index != first else []
     if beat != 1:
-        words.append(f"beat {beat.numerator if beat.denominator == 1 else round(float(beat), 2)}")
+        whole, rest = divmod(beat, 1)
+        words.append(f"beat {whole}" + (f" {rest.numerator}/{rest.denominator}" if rest else ""))
     return ", ".join(words)

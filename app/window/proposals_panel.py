@@ -150,6 +150,10 @@ class ProposalsPanel(QWidget):
         """Make a card current, by row from 0."""
         self._list.setCurrentIndex(self._model.index(row))
 
+    def forget_choice(self) -> None:
+        """Another place is asked about: its best card will be in hand."""
+        self._list.setCurrentIndex(QModelIndex())
+
     def focus_list(self) -> None:
         """Give the list the keyboard, with its first card in hand."""
         self._list.setFocus(Qt.FocusReason.ShortcutFocusReason)

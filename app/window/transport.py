@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF, QWheelEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QSlider, QVBoxLayout, QWidget
 
 from app.window.elided_label import ElidedLabel
@@ -14,6 +14,8 @@ from app.window.theme import Theme
 from core.chart import TEMPO_RANGE
 
 ADVICE_MILLISECONDS = 20_000
+LEVELS_FROM = 1000
+"""Pixels of width from which the levels have room; below it the transport itself comes first."""
 PARTS = (("piano", "piano"), ("bass", "bass"), ("drums", "drums"), ("tune", "tune"))
 
 
@@ -176,6 +178,7 @@ class Transport(QWidget):
         self.advice = QLabel()
         self.advice.setFont(font("sans", 12))
         self.advice.setProperty("quiet", True)
+        self._keep_room(self.advice)
         self.advice.hide()
         self._connect()
         self._arrange()
@@ -197,10 +200,15 @@ class Transport(QWidget):
                             (self.count_in, 10)):  # fmt: skip
             row.addWidget(widget)
             row.addSpacing(gap)
+        self._levels = QWidget()
+        levels = QHBoxLayout(self._levels)
+        levels.setContentsMargins(0, 0, 0, 0)
+        levels.setSpacing(8)
         for part, label in PARTS:
-            row.addWidget(_small(label))
-            row.addWidget(self.sliders[part])
-            row.addSpacing(6)
+            levels.addWidget(_small(label))
+            levels.addWidget(self.sliders[part])
+            levels.addSpacing(6)
+        row.addWidget(self._levels)
         row.addWidget(self.summary, 1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -208,6 +216,17 @@ class Transport(QWidget):
         layout.addLayout(row)
         layout.addWidget(self.advice)
         self.advice.setContentsMargins(36, 2, 0, 0)
+
+    @staticmethod
+    def _keep_room(widget: QWidget) -> None:
+        """Nothing moves when the widget comes or goes."""
+        policy = widget.sizePolicy()
+        policy.setRetainSizeWhenHidden(True)
+        widget.setSizePolicy(policy)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._levels.setVisible(event.size().width() >= LEVELS_FROM)
 
     def set_theme(self, theme: Theme) -> None:
         """Change colours."""

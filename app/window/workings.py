@@ -53,6 +53,7 @@ class Workings(QObject):
         w.message = MessageBar(w.page.viewport())
         self._hands = PageHands(w.page)
         w.panel.setMinimumWidth(300)
+        w.header.title.setFocusPolicy(Qt.FocusPolicy.TabFocus)  # the page has the keyboard when the window opens
 
     def _arrange(self, w: MainWindow) -> None:
         width = w.panel_width()
@@ -106,6 +107,7 @@ class Workings(QObject):
             w.play.said,
         ):
             source.connect(w.message.say)
+        w.playback.noted.connect(w.message.note)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._on_scheme)
 
     def start(self) -> None:

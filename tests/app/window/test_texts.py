@@ -78,7 +78,7 @@ def test_places_are_named_as_far_as_the_heading_leaves_them_open() -> None:
     assert place_words(form, Fraction(12), 3, 3) == ""
     assert place_words(form, Fraction(14), 3, 3) == "beat 3"
     assert place_words(form, Fraction(14), 1, 4) == "bar 4, beat 3"
-    assert place_words(form, Fraction(25, 2), 1, 4) == "bar 4, beat 1.5"
+    assert place_words(form, Fraction(25, 2), 1, 4) == "bar 4, beat 1 1/2"
     assert place_words(form, Fraction(16), 3, 3) == "bar 5"
 
 
