@@ -74,6 +74,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("chord_style", "&View", "&Chord symbols"),
     ActionSpec("theme", "&View", "T&heme"),
     ActionSpec("-", "&View", "-"),
+    ActionSpec("next_finding", "&View", "Go to the next &caution or clash", ("F8",), help="and say which note it is"),
     ActionSpec("focus_page", "&View", "Go to the &page", ("F6",)),
     ActionSpec("focus_proposals", "&View", "Go to the p&roposals", ("F7",)),
     ActionSpec("keyboard", "&Help", "&Keyboard", ("F1",)),

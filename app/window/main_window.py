@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from app.window.background import Background, Pool
     from app.window.bar_control import BarControl
     from app.window.file_control import FileControl
+    from app.window.finding_control import FindingControl
     from app.window.form_strip import FormStrip
     from app.window.menus import Menus
     from app.window.message_bar import MessageBar
@@ -65,6 +66,7 @@ class MainWindow(QMainWindow):
     tune: TuneControl
     proposals: ProposalControl
     play: PlayControl
+    findings: FindingControl
     menus: Menus
 
     def __init__(self, chart: Chart, settings: Settings, pool: Pool | None, make_player: MakePlayer) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from app.window.page.page_model import Reading, SlotReading, ThreadNode, Threads
 from app.window.proposal_view import numeral_text
@@ -66,6 +66,30 @@ def summarise(chart: Chart, take_name: str | None) -> str:
     if not chart.melody_of(take):
         return f"{changed} of {len(chart.form_of(take).bars)} bars changed · no tune to check against"
     return summary(chart, take, check_take(chart, take), changed)
+
+
+class Concern(NamedTuple):
+    """The cautions and clashes of one bar, in words."""
+
+    bar_index: int
+    words: str
+
+
+def list_concerns(chart: Chart, take_name: str | None) -> tuple[Concern, ...]:
+    """Every bar in which a check minds something, in order; without a take the tune over the standard row."""
+    from core.chart import Take
+    from core.take_check import check_take
+
+    take = chart.take_named(take_name) if take_name else Take("standard", chart.standard)
+    form = chart.form_of(take)
+    minded: dict[int, list[str]] = {}
+    for finding in check_take(chart, take).findings:
+        if finding.verdict != "good":
+            words = minded.setdefault(form.bar_at(finding.where).index, [])
+            words.append(f"{finding.verdict}, {finding.text}")
+    return tuple(
+        Concern(index, f"Bar {form.bars[index].number}: {'; '.join(words)}.") for index, words in minded.items()
+    )
 
 
 def find_proposals(chart: Chart, take_name: str | None, start: Fraction, end: Fraction, depth: int = 1) -> Proposals:

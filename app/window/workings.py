@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSplitter, QVBoxLayout
 from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
 from app.window.file_control import FileControl
+from app.window.finding_control import FindingControl
 from app.window.form_strip import FormStrip
 from app.window.menus import Menus
 from app.window.message_bar import MessageBar
@@ -79,6 +80,7 @@ class Workings(QObject):
         w.bars = BarControl(w.desk, w.page, w)
         w.tune = TuneControl(w.desk, w.page, w)
         w.proposals = ProposalControl(w.desk, w.panel, w.background, w.playback, w)
+        w.findings = FindingControl(w.desk, w.background, w)
         w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w)
         w.proposals.set_style(w.settings.get("chord_style"))
 
@@ -104,6 +106,7 @@ class Workings(QObject):
             w.playback.said,
             w.files.said,
             w.proposals.said,
+            w.findings.said,
             w.play.said,
         ):
             source.connect(w.message.say)
