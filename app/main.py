@@ -18,6 +18,9 @@ commands:
   analyse FILE      numeral, function, role and target of every chord; --lines reads JSON lines from a pipe
   fit --lines       melody notes against a chord, on JSON lines
   techniques        the technique book: every technique with its rule, examples, reasons and sources
+  analyse FILE      numeral, function, role and target of every chord; --lines reads rows on JSON lines
+  fit --lines       melody notes against a chord, a JSON line each
+  techniques        the technique book: every technique with its rule, examples and sources
   doctor            versions, sound, MIDI ports, SoundFont: what is there, what is missing, what to install
 """
 
