@@ -80,24 +80,24 @@ def keys_around(home: Key) -> tuple[Key, ...]:
     return majors + tuple(Key(key.tonic + 3, "minor") for key in majors)
 
 
+_FROM = tuple(
+    tuple(KEY_CHANGE + (STEP_ON_CIRCLE * min((to - place) % 12, (place - to) % 12) or -RELATIVE) for to in range(12))
+    for place in range(12)
+)
+"""What a change costs from a signature to every other, in order of fifths; a relative key is nearest."""
+_FARTHEST = 6 * STEP_ON_CIRCLE + RELATIVE
+
+
 def _reached(costs: list[int]) -> list[int]:
     """The cheapest way into each of the 24 keys from costs in all of them: stay, or change.
 
-    A change costs :data:`KEY_CHANGE` and a step for every fifth between the signatures; a relative key is nearer
-    still. The keys stand in order of fifths, so two sweeps round the circle find every distance.
+    A signature that costs so much more than the best one that even the farthest change from there is cheaper leads
+    nowhere, which leaves one to three to try.
     """
     nearest = list(map(min, costs[:12], costs[12:]))
-    carried = nearest.copy()
-    for sweep in (range(24), range(23, -1, -1)):
-        last = carried[sweep[0] % 12]
-        for place in sweep:
-            last = min(last + STEP_ON_CIRCLE, carried[place % 12])
-            carried[place % 12] = last
-    change = [
-        KEY_CHANGE
-        + min(nearest[place] - RELATIVE, carried[place - 1] + STEP_ON_CIRCLE, carried[place - 11] + STEP_ON_CIRCLE)
-        for place in range(12)
-    ]
+    bound = min(nearest) + _FARTHEST
+    ways = [[cost + change for change in _FROM[place]] for place, cost in enumerate(nearest) if cost <= bound]
+    change = ways[0] if len(ways) == 1 else list(map(min, *ways))
     return list(map(min, costs, change + change))
 
 
