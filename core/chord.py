@@ -92,7 +92,7 @@ def in_context(written: Chord) -> Chord:
     """The chord a slash symbol stands for: the eleventh chords F/G, Bb/C and Gm7/C are sus chords on their bass.
 
     A major triad, sixth or major seventh a whole step under the bass, or a minor seventh a fifth above it, is the
-    ninth sus of the bass (THEORY of the trade; C28 of the identities in the tests). Anything else is itself.
+    ninth sus of the bass (common practice, no source). Anything else is itself.
     """
     if written.bass is None or written.upper is not None:
         return written

@@ -1,6 +1,6 @@
 """Roman numerals: a chord's name in a key.
 
-Degrees are measured on the major scale of the tonic, in minor too (♭III, ♭VI, ♭VII), as THEORY of the trade has it:
+Degrees are measured on the major scale of the tonic, in minor too (♭III, ♭VI, ♭VII):
 capitals for chords with a major third or none, small letters for a minor third. Common practice, no source.
 """
 
