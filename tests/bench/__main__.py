@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import sys
 
-BENCHES = ("core", "arrange", "sound", "window", "whole")
+BENCHES = ("core", "lines", "arrange", "sound", "window", "whole")
 
 
 def main() -> None:
