@@ -15,9 +15,6 @@ commands:
   propose FILE      substitutions for a bar, checked and explained, and what was refused
   check FILE        every finding for a take against the standard row
   explain FILE      each difference between the rows, and the techniques that produce it
-  analyse FILE      numeral, function, role and target of every chord; --lines reads JSON lines from a pipe
-  fit --lines       melody notes against a chord, on JSON lines
-  techniques        the technique book: every technique with its rule, examples, reasons and sources
   analyse FILE      numeral, function, role and target of every chord; --lines reads rows on JSON lines
   fit --lines       melody notes against a chord, a JSON line each
   techniques        the technique book: every technique with its rule, examples and sources

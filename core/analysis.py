@@ -295,30 +295,45 @@ def home_key(row: Row, form: Form) -> Key:
     if not any(slot.chord for slot in row):
         return Key(0)
     keys = keys_around(Key(0))
-    frames = {key: _frame(row, key) for key in keys}
-    scores = {key: cost - frames[key] for key, cost in zip(keys, _whole_costs(row, form), strict=True)}
-    sure = min(scores.values()) + UNSURE
-    near = [key for key in sorted(keys, key=lambda key: (scores[key], abs(key.signature)))
-            if scores[key] <= sure or frames[key] == BEGINS_AT_HOME + ENDS_AT_HOME][:3]  # fmt: skip
-    best = near[0] if len(near) == 1 else min(near, key=lambda key: _path_cost(row, form, key) - frames[key])
+    weights = [0 if slot.chord is None else _weight(slot, form) for slot in row]
+    costs = _homeless_costs(row, weights)
+    frames = [_frame(row, key) for key in keys]
+    scores = [whole - frame for whole, frame in zip(_whole_costs(costs), frames, strict=True)]
+    order = sorted(range(24), key=lambda place: (scores[place], abs(keys[place].signature)))
+    sure, framed = scores[order[0]] + UNSURE, BEGINS_AT_HOME + ENDS_AT_HOME
+    near = [place for place in order if scores[place] <= sure or frames[place] == framed][:3]
+    if len(near) > 1:
+        near.sort(key=lambda place: _path_cost(row, keys, place, weights, costs) - frames[place])
+    best = keys[near[0]]
     roots = [slot.chord.root for slot in row if slot.chord is not None]
     written_flat = sum(root < -1 for root in roots) > sum(root > 5 for root in roots)
     return best.transposed(-12) if best.signature == 6 and written_flat else best
 
 
-def _whole_costs(row: Row, form: Form) -> list[float]:
-    """What the row costs if it is read in one key throughout, for each of the 24 keys around C."""
-    totals, before = [0.0] * 24, None
-    for slot in row:
+def _homeless_costs(row: Row, weights: list[int]) -> list[list[int]]:
+    """What every slot costs in each of the 24 keys around C while none of them is home: all are away."""
+    result, before = [], None
+    for slot, weight in zip(row, weights, strict=True):
+        costs = [0] * 24
         if slot.chord is not None:
-            weight = min(4.0, max(1.0, 2 * float(slot.duration) / float(form.bar_at(slot.onset).length)))
             proofs = _proofs(before, slot.chord, Key(0))
-            costs = [
-                weight * cost - proof for cost, proof in zip(_chord_costs(slot.chord, Key(0)), proofs, strict=True)
-            ]
-            most = min(costs) + ESCAPE
-            totals = [total + (cost if cost < most else most) for total, cost in zip(totals, costs, strict=True)]
+            costs = [weight * cost - proof
+                     for cost, proof in zip(_chord_costs(slot.chord, Key(0)), proofs, strict=True)]  # fmt: skip
+            costs[_PLACE_OF_C] += weight * AWAY
+        result.append(costs)
         before = slot.chord
+    return result
+
+
+_PLACE_OF_C = keys_around(Key(0)).index(Key(0))
+
+
+def _whole_costs(costs: list[list[int]]) -> list[int]:
+    """What the row costs if it is read in one key throughout, for each of the 24 keys."""
+    totals = [0] * 24
+    for here in costs:
+        most = min(here) + ESCAPE
+        totals = [total + (cost if cost < most else most) for total, cost in zip(totals, here, strict=True)]
     return totals
 
 
@@ -337,14 +352,16 @@ def _rests(chord: Chord, row: Row, home: Key) -> bool:
     return at_root and (is_tonic(chord, home) or (is_dominant(chord) and not home.is_minor and is_blues(row, home)))
 
 
-def _path_cost(row: Row, form: Form, home: Key) -> int:
-    """The cost of the cheapest path through the keys that leaves home and comes back."""
-    keys = keys_around(home)
-    emissions = [_emission(row, index, home, form) for index in range(len(row))]
-    if is_blues(row, home):
-        _settle_blues(row, home, emissions, keys.index(home))
-    ends = [0 if key == home else FOREIGN_START for key in keys]
-    costs = list(map(int.__add__, emissions[0], ends))
+def _path_cost(row: Row, keys: tuple[Key, ...], place: int, weights: list[int], costs: list[list[int]]) -> int:
+    """The cost of the cheapest path through the keys that leaves the home key at ``place`` and comes back."""
+    emissions = [here.copy() for here in costs]
+    for here, weight in zip(emissions, weights, strict=True):
+        here[place] -= weight * AWAY
+    if is_blues(row, keys[place]):
+        _settle_blues(row, keys[place], emissions, place)
+    ends = [FOREIGN_START] * 24
+    ends[place] = 0
+    path = list(map(int.__add__, emissions[0], ends))
     for emission in emissions[1:]:
-        costs = list(map(int.__add__, emission, _reached(costs)))
-    return min(map(int.__add__, costs, ends))
+        path = list(map(int.__add__, emission, _reached(path)))
+    return min(map(int.__add__, path, ends))
