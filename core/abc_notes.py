@@ -19,9 +19,9 @@ from core.pitch import NATURAL_FIFTHS, Pitch, alteration_of, letter_of
 
 DEFAULT_UNIT = Fraction(1, 2)  # an eighth note, in quarter notes
 _TOKEN = re.compile(
-    r"(?P<space>\s+)|\((?P<tuplet>[2-9])(?::(?P<into>\d*))?(?::(?P<count>\d*))?"
-    r"|(?P<accidental>\^\^|\^|__|_|=)?(?P<letter>[A-Ga-g])(?P<octave>[',]*)(?P<length>\d*(?:/+\d*)?)(?P<tie>-?)"
-    r"|(?P<rest>[zx])(?P<rest_length>\d*(?:/+\d*)?)|(?P<broken>>+|<+)"
+    r"(?P<space>\s+)|\((?P<tuplet>[2-9])(?::(?P<into>\d{0,2}))?(?::(?P<count>\d{0,2}))?"
+    r"|(?P<accidental>\^\^|\^|__|_|=)?(?P<letter>[A-Ga-g])(?P<octave>[',]{0,6})(?P<length>\d{0,6}(?:/{1,8}\d{0,6})?)(?P<tie>-?)"
+    r"|(?P<rest>[zx])(?P<rest_length>\d{0,6}(?:/{1,8}\d{0,6})?)|(?P<broken>>{1,4}|<{1,4})"
 )
 _ACCIDENTALS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2}
 _SIGNS = {value: sign for sign, value in _ACCIDENTALS.items()}

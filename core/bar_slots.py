@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from core.errors import ChangewrightError
 from core.meter import Meter
-from core.row import Row, Slot
+from core.row import Row, Slot, exact
 from core.symbol import SymbolError, parse_symbol
 
 _NOT_HOLDS = frozenset({"-", "–", "—", "_"})
@@ -82,7 +82,7 @@ def _starred(words: list[tuple[str, int]], length: Fraction) -> list[Fraction]:
     durations = []
     for word, position in words:
         try:
-            durations.append(Fraction(word.partition("*")[2]))
+            durations.append(exact(word.partition("*")[2]))
         except (ValueError, ZeroDivisionError):
             raise BarError(position, f"{word!r} needs a length like C7*3/2; with * every chord has one.") from None
     if sum(durations) != length or min(durations) <= 0:

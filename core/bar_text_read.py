@@ -25,13 +25,13 @@ from core.errors import ChangewrightError
 from core.form import JUMPS, MARKS, Bar, Form, FormError, WrittenBar, played_order
 from core.key import Key, KeyTextError, parse_key
 from core.meter import Meter, MeterError, parse_meter
-from core.row import Row, Slot, check_row
+from core.row import Row, Slot, check_row, exact
 
 HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference")
 TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "melody")
 _WORD = re.compile(r"\s*([a-z]+)\s*:\s?(.*)$")
-_ENDING = re.compile(r"(\d+(?:,\d+)*)\.$")
-_BARLINE = re.compile(r":\|+\]?(?:x(\d+))?|\|+:|\|+\]?")  # a double or final bar line is read as a plain one
+_ENDING = re.compile(r"([0-9]{1,3}(?:,[0-9]{1,3})*)\.$")
+_BARLINE = re.compile(r":\|+\]?(?:x([0-9]{1,4}))?|\|+:|\|+\]?")  # a double or final bar line is read as a plain one
 _DIRECTIVE = re.compile(r"\{([^{}]*)\}")
 
 
@@ -215,7 +215,7 @@ def _key(block: _Block, default: Key) -> Key:
 def _tempo(block: _Block) -> int:
     for word, value, line in block.words:
         if word == "tempo":
-            if not value.isdigit() or not TEMPO_RANGE[0] <= int(value) <= TEMPO_RANGE[1]:
+            if re.fullmatch("[0-9]{1,3}", value) is None or not TEMPO_RANGE[0] <= int(value) <= TEMPO_RANGE[1]:
                 low, high = TEMPO_RANGE
                 raise BarTextError(
                     line, 1, f"Cannot use the tempo {value!r}; write a whole number from {low} to {high}."
@@ -266,7 +266,7 @@ def _written_bar(cell: _Cell, index: int, meter: Meter, pickup: bool) -> tuple[W
             elif word == "bar" and rest:
                 bar = replace(bar, number=rest)
             elif word == "length":
-                bar = replace(bar, length=Fraction(rest))
+                bar = replace(bar, length=exact(rest))
             else:
                 meter = parse_meter(directive)
                 bar = replace(bar, meter=meter, length=meter.length)
@@ -290,7 +290,7 @@ def _bad_directive(cell: _Cell, match: re.Match[str]) -> BarTextError:
 def _chord_text(cell: _Cell) -> str:
     """The chords of a cell; signs are blanked so that columns stay right."""
     blanked = _DIRECTIVE.sub(lambda match: " " * len(match[0]), cell.text)
-    return re.sub(r"^\s*\d+(?:,\d+)*\.(?=\s|$)", lambda match: " " * len(match[0]), blanked)
+    return re.sub(r"^\s*[0-9]{1,3}(?:,[0-9]{1,3})*\.(?=\s|$)", lambda match: " " * len(match[0]), blanked)
 
 
 def _row(block: _Block, form: Form, names: str) -> Row:
@@ -385,7 +385,7 @@ def _alignment(block: _Block, form: Form) -> tuple[int | None, ...] | None:
 def _step(value: str, line: int) -> Step:
     parts = [part.strip() for part in value.split(" ; ", 5)]
     try:
-        technique, start, end = parts[0], Fraction(parts[1]), Fraction(parts[2])
+        technique, start, end = parts[0], exact(parts[1]), exact(parts[2])
         before, after = _timed(parts[3], start), _timed(parts[4], start)
     except (ValueError, IndexError, ZeroDivisionError, ChangewrightError) as error:
         raise BarTextError(line, 1, "Cannot read this step; it is written 'technique ; start ; end ; chords ; chords'"
@@ -397,6 +397,6 @@ def _timed(text: str, start: Fraction) -> Row:
     slots, at = [], start
     for word in text.split():
         symbol, _, duration = word.rpartition("*")
-        slots.append(parse_slot(symbol, 0, at, Fraction(duration), (), "english"))
-        at += Fraction(duration)
+        slots.append(parse_slot(symbol, 0, at, exact(duration), (), "english"))
+        at += exact(duration)
     return tuple(slots)

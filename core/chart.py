@@ -176,6 +176,8 @@ def check_chart(chart: Chart) -> Chart:
             raise ChartError(f"The row {name!r} does not fit the form: {error}.") from error
     _check_melody(chart.melody, chart.form)
     for take in chart.takes:
+        _check_places(chart, take)
+    for take in chart.takes:
         _check_melody(take.melody or (), chart.form_of(take))
     return chart
 
@@ -203,6 +205,20 @@ def aligned_melody(chart: Chart, take: Take) -> Melody:
 def _rows_with_forms(chart: Chart) -> list[tuple[str, Row, Form]]:
     rows = [(named.name, named.row, chart.form) for named in chart.references]
     return rows + [(take.name, take.row, chart.form_of(take)) for take in chart.takes]
+
+
+def _check_places(chart: Chart, take: Take) -> None:
+    """Alignment and locks name bars that are there."""
+    own, reference = len(chart.form_of(take).bars), len(chart.form.bars)
+    if take.alignment is not None and (
+        len(take.alignment) != own
+        or not all(index is None or (type(index) is int and 0 <= index < reference) for index in take.alignment)
+    ):
+        raise ChartError(
+            f"The take {take.name!r} is aligned to bars that are not there; give one or none for each."
+        )
+    if not all(0 <= index < own for index in take.locked):
+        raise ChartError(f"The take {take.name!r} locks a bar that is not there.")
 
 
 def _check_melody(melody: Melody, form: Form) -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from fractions import Fraction
 from typing import Any
 
 from core.chart import Chart, Melody, NamedRow, Note, Step, Take, check_chart
@@ -17,7 +16,7 @@ from core.form import JUMPS, MARKS, Form, WrittenBar
 from core.key import parse_key
 from core.meter import parse_meter
 from core.pitch import Pitch, parse_pitch_class
-from core.row import Row, Slot
+from core.row import Row, Slot, exact
 from core.symbol import parse_symbol
 
 FORMAT = "changewright chart"
@@ -213,7 +212,7 @@ def _slot_in(cell: _Reader) -> Slot:
         raise cell.fail("a slot is [onset, duration, chord] with what was typed and 'optional' after it where needed")
     chord = _Reader(texts[2], cell.path).parsed(parse_symbol)
     typed = texts[3] if len(texts) > 3 and texts[3] else None
-    onset, duration = (_Reader(text, cell.path).parsed(Fraction) for text in texts[:2])
+    onset, duration = (_Reader(text, cell.path).parsed(exact) for text in texts[:2])
     return Slot(onset, duration, chord, typed, len(texts) == 5)
 
 
@@ -223,7 +222,7 @@ def _melody_in(cells: list[_Reader]) -> Melody:
         if not isinstance(cell.value, list) or len(cell.value) != 3:
             raise cell.fail("a melody note is [onset, duration, pitch]")
         onset, duration, pitch = (_Reader(text, cell.path) for text in cell.value)
-        notes.append(Note(onset.parsed(Fraction), duration.parsed(Fraction), pitch.parsed(parse_pitch)))
+        notes.append(Note(onset.parsed(exact), duration.parsed(exact), pitch.parsed(parse_pitch)))
     return tuple(notes)
 
 
@@ -243,7 +242,7 @@ def _form_in(cell: _Reader) -> Form:
 
 def _written_in(cell: _Reader) -> WrittenBar:
     meter = cell.get("meter", str).parsed(parse_meter)
-    length = cell.get("length", str, str(meter.length)).parsed(Fraction)
+    length = cell.get("length", str, str(meter.length)).parsed(exact)
     if length <= 0:
         raise cell.fail("a bar has a length above 0")
     endings = cell.get("endings", list, []).value
@@ -260,7 +259,7 @@ def _written_in(cell: _Reader) -> WrittenBar:
 
 def _take_in(cell: _Reader) -> Take:
     steps = tuple(
-        Step(step.text("technique"), step.get("start", str).parsed(Fraction), step.get("end", str).parsed(Fraction),
+        Step(step.text("technique"), step.get("start", str).parsed(exact), step.get("end", str).parsed(exact),
              _row_in(step.items("before")), _row_in(step.items("after")), step.text("note", ""))
         for step in cell.items("steps", [])
     )  # fmt: skip

@@ -5,6 +5,7 @@ Times are quarter notes from the start of the form as played.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -12,6 +13,19 @@ from fractions import Fraction
 from core.chord import Chord
 
 ZERO = Fraction(0)
+
+
+_EXACT = re.compile(r"-?\d{1,9}(?:/\d{1,9})?")
+
+
+def exact(text: str) -> Fraction:
+    """Quarter notes from text such as "3/2"; raises ValueError on anything else.
+
+    ``Fraction`` alone would take "1e999999999" and work at it for hours.
+    """
+    if not text.isascii() or _EXACT.fullmatch(text) is None or int(text.partition("/")[2] or 1) == 0:
+        raise ValueError(f"{text[:20]!r} is not a length such as 4 or 3/2")
+    return Fraction(text)
 
 
 @dataclass(frozen=True, slots=True)

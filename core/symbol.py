@@ -22,6 +22,8 @@ _LOOK_ALIKES = str.maketrans({
     "∆": "Δ", "△": "Δ", "∅": "ø", "Ø": "ø", "º": "°", "˚": "°", "–": "-", "−": "-", "‐": "-", "—": "-",
     "♭": "b", "♯": "#", "𝄫": "bb", "𝄪": "##", "\u00a0": " ", "⁷": "7", "⁹": "9", "♮": "",
 })  # fmt: skip
+LONGEST_SYMBOL = 80
+"""Characters; a longer word is no chord, and looking for its nearest spelling would take for ever."""
 NO_CHORD = frozenset({"N.C.", "NC", "n.c.", "N.C", "nc", "tacet", "NoChord"})
 
 # Readings that are a choice; the window shows the sentence while the bar is typed. Common practice, no source.
@@ -65,6 +67,8 @@ def parse_symbol(text: str, names: str = "english") -> Chord | None:
 
     ``names`` is a language of :data:`NOTE_NAMES`. ``parse_symbol('Bb7').canonical == 'Bb7'``.
     """
+    if len(text) > LONGEST_SYMBOL:
+        raise SymbolError(text[:LONGEST_SYMBOL] + "…", LONGEST_SYMBOL, "no chord symbol is so long", None)
     plain = text if text.isascii() else text.translate(_LOOK_ALIKES)
     if names != "english":
         plain = _to_english(plain, NOTE_NAMES[names])

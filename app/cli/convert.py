@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import difflib
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -28,7 +29,7 @@ MOST_ACCIDENTALS = 6
 
 
 def _whole(value: str, name: str) -> int:
-    if not value.lstrip("-").isdigit():
+    if re.fullmatch("-?[0-9]{1,9}", value) is None:
         raise UsageError(f"--set {name}= takes a whole number, not {value!r}")
     return int(value)
 
