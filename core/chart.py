@@ -214,9 +214,7 @@ def _check_places(chart: Chart, take: Take) -> None:
         len(take.alignment) != own
         or not all(index is None or (type(index) is int and 0 <= index < reference) for index in take.alignment)
     ):
-        raise ChartError(
-            f"The take {take.name!r} is aligned to bars that are not there; give one or none for each."
-        )
+        raise ChartError(f"The take {take.name!r} is aligned to bars that are not there; give one or none for each.")
     if not all(0 <= index < own for index in take.locked):
         raise ChartError(f"The take {take.name!r} locks a bar that is not there.")
 
