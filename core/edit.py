@@ -180,6 +180,26 @@ def choose_reference(chart: Chart, name: str) -> Chart:
     return replace(chart, reference=chart.reference_named(name).name)
 
 
+def rename_reference(chart: Chart, name: str, new_name: str) -> Chart:
+    """Rename a reference row; raises ChartError for a name in use or empty."""
+    renamed = replace(chart.reference_named(name), name=new_name.strip())
+    references = tuple(renamed if named.name == name else named for named in chart.references)
+    chosen = renamed.name if chart.reference == name else chart.reference
+    return check_chart(replace(chart, references=references, reference=chosen))
+
+
+def remove_reference(chart: Chart, name: str) -> Chart:
+    """Remove a reference row; takes are compared with the first of those left if it was the chosen one.
+
+    Raises ChartError for the last one: a chart without a standard has nothing to substitute.
+    """
+    left = tuple(named for named in chart.references if named is not chart.reference_named(name))
+    if not left:
+        raise ChartError(f"{name!r} is the only reference row; add another before you remove it.")
+    chosen = left[0].name if chart.reference == name else chart.reference
+    return replace(chart, references=left, reference=chosen)
+
+
 # --- header --------------------------------------------------------------------------------------------------------
 
 

@@ -36,7 +36,9 @@ from core.edit import (
     new_chart,
     put_note,
     remove_note,
+    remove_reference,
     remove_take,
+    rename_reference,
     rename_take,
     repitch_note,
     restore_bars,
@@ -186,6 +188,24 @@ def test_another_reference_row_changes_what_takes_are_compared_with() -> None:
     chart = set_bar(chart, "the record", 1, parse_bar("Db7", Fraction(4), Fraction(4), Meter()))
     assert changed_bars(chart, take_of(chart)) == ()
     assert changed_bars(choose_reference(chart, "the record"), take_of(chart)) == (1,)
+
+
+def test_reference_rows_are_renamed_and_removed_but_never_the_last() -> None:
+    chart = choose_reference(add_reference(tune(), "the record"), "the record")
+    renamed = rename_reference(chart, "the record", " the session ")
+    assert [named.name for named in renamed.references] == ["standard", "the session"]
+    assert renamed.reference == "the session", "the chosen row stays chosen under its new name"
+    assert rename_reference(renamed, "standard", "the book").reference == "the session"
+    for name in ("standard", "Evening", " "):
+        with pytest.raises(ChartError, match="unique"):
+            rename_reference(chart, "the record", name)
+    assert remove_reference(chart, "standard").reference == "the record"
+    left = remove_reference(chart, "the record")
+    assert (left.reference, left.references) == ("standard", tune().references)
+    with pytest.raises(ChartError, match="only reference row"):
+        remove_reference(left, "standard")
+    with pytest.raises(ChartError, match="no reference row"):
+        remove_reference(left, "the record")
 
 
 def own_form_chart() -> Chart:

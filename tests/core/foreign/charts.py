@@ -67,6 +67,8 @@ def _form(random: Random, home: Key) -> Form:
         key = None
         if index and random.random() < 0.15:
             key = Key(current.tonic + random.choice([1, -1, 3]), current.mode)
+            # A file holds signatures of eleven accidentals at most; three steps of 3 from six sharps go beyond.
+            key = key if abs(key.signature) <= 11 else current.transposed(-1)
             current = key
         bars.append(WrittenBar(str(index + 1), meter, length, random.choice([None, None, "A", "Bridge"]), key))
     pickup = random.random() < 0.3
