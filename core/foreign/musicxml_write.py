@@ -9,8 +9,9 @@ With both rows the reference stands above the staff and the take below it, under
 makes a take of it, other programs show a second line of symbols.
 
 What MusicXML cannot hold: other takes and reference rows than the ones written, steps, locked bars, seeds and notes of
-takes; an empty feel; a signature of more than eleven accidentals, one restated without a change or other than the chart's key in the first bar; a
-pickup that is the only bar; white space at the ends of texts or doubled, and control characters.
+takes; an empty feel; a signature of more than eleven accidentals, one restated without a change or other than the
+chart's key in the first bar; a pickup that is the only bar; white space at the ends of texts or doubled, and control
+characters.
 """
 
 from __future__ import annotations
