@@ -42,6 +42,12 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("edit_tune_text", "&Edit", "Type the tune of this &bar", ("Ctrl+M",), help="in ABC notes: B2 d2 ^f2 z2"),
     ActionSpec("tune_mode", "&Edit", "Write the tune on the &staff", ("M",), checkable=True),
     ActionSpec("-", "&Edit", "-"),
+    ActionSpec(
+        "add_reference", "&Edit", "Add a re&ference row…", ("Ctrl+Shift+R",), help="from the standard or the take"
+    ),
+    ActionSpec("rename_reference", "&Edit", "Re&name this reference row…"),
+    ActionSpec("remove_reference", "&Edit", "Remo&ve this reference row"),
+    ActionSpec("-", "&Edit", "-"),
     ActionSpec("details", "&Edit", "Tune &details…", ("Ctrl+I",), help="title, key, tempo, feel"),
     ActionSpec("select_all", "&Edit", "Select &all bars", ("Ctrl+A",)),
     ActionSpec("take_proposal", "&Take", "&Take the proposal", ("T",), help="Enter does the same in the list"),

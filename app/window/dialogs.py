@@ -87,7 +87,7 @@ class TuneDialog(QDialog):
             form.addRow(label, widget)
         form.addRow(self._fault)
         self._fault.hide()
-        form.addRow(_buttons(self, "Create" if new else "Apply"))
+        form.addRow(buttons(self, "Create" if new else "Apply"))
         self._title.selectAll()
 
     def sheet(self) -> TuneSheet:
@@ -121,7 +121,7 @@ class NameDialog(QDialog):
         layout.setContentsMargins(22, 20, 22, 18)
         layout.setSpacing(14)
         layout.addWidget(self._line)
-        layout.addWidget(_buttons(self, "Rename"))
+        layout.addWidget(buttons(self, "Rename"))
 
     @property
     def name(self) -> str:
@@ -246,7 +246,8 @@ def without_icons(box: QDialogButtonBox) -> QDialogButtonBox:
     return box
 
 
-def _buttons(dialog: QDialog, word: str) -> QDialogButtonBox:
+def buttons(dialog: QDialog, word: str) -> QDialogButtonBox:
+    """The row of a sheet's two buttons; ``word`` says what accepting does."""
     box = without_icons(QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel))
     box.button(QDialogButtonBox.StandardButton.Ok).setText(word)
     box.accepted.connect(dialog.accept)

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from app.window.playback import Playback, Player
     from app.window.proposal_control import ProposalControl
     from app.window.proposals_panel import ProposalsPanel
+    from app.window.reference_control import ReferenceControl
     from app.window.transport import Transport
     from app.window.tune_control import TuneControl
     from app.window.workings import Workings
@@ -63,6 +64,7 @@ class MainWindow(QMainWindow):
     message: MessageBar
     files: FileControl
     bars: BarControl
+    references: ReferenceControl
     tune: TuneControl
     proposals: ProposalControl
     play: PlayControl

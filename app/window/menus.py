@@ -38,6 +38,8 @@ class Menus:
         self._show_recent()
         for identifier in ("new_take", "copy_take", "rename_take", "remove_take"):
             window.header.add_tool("take", self.actions[identifier])
+        for identifier in ("add_reference", "rename_reference", "remove_reference"):
+            window.header.add_tool("reference", self.actions[identifier])
         window.header.show_chart(window.desk.chart, window.desk.take_name)
 
     def _build(self) -> None:
@@ -74,6 +76,8 @@ class Menus:
             "take_proposal": w.proposals.take, "hear": w.proposals.hear, "refused": w.panel.toggle_refused,
             "new_take": w.bars.new_take, "copy_take": w.bars.copy_take, "rename_take": w.bars.rename_take,
             "remove_take": w.bars.remove_take, "next_take": w.bars.next_take,
+            "add_reference": w.references.add, "rename_reference": w.references.rename,
+            "remove_reference": w.references.remove,
             "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,
             "faster": lambda: w.play.step_tempo(1), "slower": lambda: w.play.step_tempo(-1),
             "output": w.play.choose_output, "zoom_in": lambda: w.zoom(ZOOM_STEP),

@@ -22,6 +22,7 @@ from app.window.playback import Playback
 from app.window.proposal_control import ProposalControl
 from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import read_chart, summarise
+from app.window.reference_control import ReferenceControl
 from app.window.transport import Transport
 from app.window.tune_control import TuneControl
 
@@ -78,6 +79,7 @@ class Workings(QObject):
     def _make_controls(self, w: MainWindow) -> None:
         w.files = FileControl(w.document, w.desk, w.settings, w.background, w)
         w.bars = BarControl(w.desk, w.page, w)
+        w.references = ReferenceControl(w.desk, w)
         w.tune = TuneControl(w.desk, w.page, w)
         w.proposals = ProposalControl(w.desk, w.panel, w.background, w.playback, w)
         w.findings = FindingControl(w.desk, w.background, w)
@@ -105,6 +107,7 @@ class Workings(QObject):
             w.background.failed,
             w.playback.said,
             w.files.said,
+            w.references.said,
             w.proposals.said,
             w.findings.said,
             w.play.said,
