@@ -130,6 +130,8 @@ def _tried(
     for application in applications(ground, techniques, start, end):
         if take is not None and _touches_lock(take, ground, application.start, application.end):
             continue
+        if same_chords(application.before, application.after):
+            continue  # the take has it already; offered anew from the standard's chords, it is marked as taken
         result = judge(ground, (application,))
         (found if isinstance(result, Proposal) else refused).append(result)  # type: ignore[arg-type]
     best = _distinct(found)

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from app.window.reference_control import ReferenceControl
     from app.window.transport import Transport
     from app.window.tune_control import TuneControl
+    from app.window.words_control import WordsControl
     from app.window.workings import Workings
 
     MakePlayer = Callable[[Callable[[dict[str, Any]], None]], Player]
@@ -65,6 +66,7 @@ class MainWindow(QMainWindow):
     files: FileControl
     bars: BarControl
     references: ReferenceControl
+    words: WordsControl
     tune: TuneControl
     proposals: ProposalControl
     play: PlayControl

@@ -19,6 +19,7 @@ CARD_ROLE = Qt.ItemDataRole.UserRole
 PAD, GAP = 14.0, 8
 CHORD_SIZE, WHY_SIZE, CHECK_SIZE = 25.0, 14, 12
 REFUSED_SIZE, HEADING_SIZE = 18.0, 13
+NOTE_SIZE, NOTE_INDENT = 13.5, 9.0
 REFUSED_MARK = "✕ refused  "
 
 
@@ -79,6 +80,7 @@ class CardDelegate(QStyledItemDelegate):
         self._paint_ground(brush, area, chosen, card.refused)
         y = self._paint_head(brush, area, card)
         y = self._paint_why(brush, area, y, card)
+        y = self._paint_note(brush, area, y, card)
         self._paint_checks(brush, area, y, card)
         painter.restore()
 
@@ -111,6 +113,17 @@ class CardDelegate(QStyledItemDelegate):
         brush.painter.setFont(font("sans", WHY_SIZE))
         place = QRectF(area.left() + PAD, y, area.width() - 2 * PAD, height + 4)
         brush.painter.drawText(place, Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft, card.why)
+        return y + height + 8
+
+    def _paint_note(self, brush: Brush, area: QRectF, y: float, card: Card) -> float:
+        if not card.note:
+            return y
+        height = note_height(card, area.width())
+        brush.patch(QRectF(area.left() + PAD, y - 2, 2.0, height + 2), 1.0, "second")
+        brush.painter.setPen(brush.colour("second"))
+        brush.painter.setFont(font("sans", NOTE_SIZE, italic=True))
+        place = QRectF(area.left() + PAD + NOTE_INDENT, y - 3, area.width() - 2 * PAD - NOTE_INDENT, height + 4)
+        brush.painter.drawText(place, Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft, card.note)
         return y + height + 8
 
     def _paint_checks(self, brush: Brush, area: QRectF, y: float, card: Card) -> None:
@@ -158,9 +171,17 @@ def why_height(card: Card, width: float) -> float:
     return metrics("sans", WHY_SIZE).boundingRect(area, int(Qt.TextFlag.TextWordWrap), card.why).height()
 
 
+def note_height(card: Card, width: float) -> float:
+    """Pixels of the user's own words, wrapped."""
+    area = QRectF(0, 0, width - 2 * PAD - NOTE_INDENT, 4000)
+    words = metrics("sans", NOTE_SIZE, italic=True)
+    return words.boundingRect(area, int(Qt.TextFlag.TextWordWrap), card.note).height()
+
+
 def card_height(card: Card, width: float) -> float:
     """Pixels of a card."""
     start = REFUSED_SIZE if card.refused else CHORD_SIZE
     size, _, below = head_layout(card, width - 2, start)
     head = 12 + size * 0.78 + (19 if below else 0) + 9
-    return head + why_height(card, width - 2) + 8 + (38 if card.checks else 4) + 4
+    note = note_height(card, width - 2) + 8 if card.note else 0
+    return head + why_height(card, width - 2) + 8 + note + (38 if card.checks else 4) + 4

@@ -36,7 +36,8 @@ class CheckLine:
 class Card:
     """A proposal or a refusal as text. ``refused`` cards cannot be taken, but they can be heard.
 
-    ``place`` says where it begins ("bar 4, beat 3"), "" where the heading of the panel says it already.
+    ``note`` is what the user wrote beside the step that made it. ``place`` says where it begins ("bar 4, beat 3"),
+    "" where the heading of the panel says it already.
     """
 
     chords: tuple[ChordParts, ...]
@@ -45,6 +46,7 @@ class Card:
     checks: tuple[CheckLine, ...] = ()
     refused: bool = False
     place: str = ""
+    note: str = ""
 
     @property
     def heading(self) -> str:
@@ -57,7 +59,8 @@ class Card:
         chords = ", ".join(spoken(parts.text) for parts in self.chords)
         checks = "; ".join(f"{line.word} {line.verdict}, {line.text}" for line in self.checks)
         refused = "Refused: " if self.refused else ""
-        return f"{refused}{chords}, {self.heading}. {self.why} {checks}"
+        note = f"Your words: {self.note} " if self.note else ""
+        return f"{refused}{chords}, {self.heading}. {self.why} {note}{checks}"
 
 
 def ranked(proposals: Sequence[Proposal], boldness: float) -> tuple[Proposal, ...]:
@@ -72,14 +75,16 @@ def ranked(proposals: Sequence[Proposal], boldness: float) -> tuple[Proposal, ..
     return tuple(item for _, _, item in sorted(scored, key=lambda entry: entry[:2]))
 
 
-def proposal_card(proposal: Proposal, signature: int, style: str = "plain", place: str = "") -> Card:
-    """A proposal as a card."""
+def proposal_card(proposal: Proposal, signature: int, style: str = "plain", place: str = "", note: str = "") -> Card:
+    """A proposal as a card; ``note`` are the user's own words on it."""
     lines = []
     for field, word in CHECK_WORDS:
         check = getattr(proposal, field)
         lines.append(CheckLine(word, check.verdict, MARKS[check.verdict], check.summary))
     title = f"{proposal.title}, in the take" if proposal.taken else proposal.title
-    return Card(chord_texts(proposal.after, signature, style), title, proposal.why, tuple(lines), place=place)
+    return Card(
+        chord_texts(proposal.after, signature, style), title, proposal.why, tuple(lines), place=place, note=note
+    )
 
 
 def refusal_card(refusal: Refusal, signature: int, style: str = "plain", place: str = "") -> Card:

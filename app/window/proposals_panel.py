@@ -19,8 +19,10 @@ from app.window.proposal_list import CardDelegate, ProposalModel
 from app.window.proposal_view import proposal_card, ranked, refusal_card
 from app.window.reading import PianoNotes
 from app.window.theme import Theme
+from app.window.words_control import WordsField
 
 if TYPE_CHECKING:
+    from core.chart import Step
     from core.propose import Proposal, Proposals, Refusal
 
 SLIDER_STEPS = 20
@@ -48,6 +50,8 @@ class ProposalsPanel(QWidget):
         self._empty.setWordWrap(True)
         self._model, self._delegate = ProposalModel(), CardDelegate(theme)
         self._list = self._make_list()
+        self.words = WordsField(self)
+        self._step: Step | None = None
         self._refused = KeyButton(pixels=13, weight="strong", parent=self)
         self._refused.setObjectName("refused")
         self._refused.clicked.connect(self.toggle_refused)
@@ -87,6 +91,7 @@ class ProposalsPanel(QWidget):
         for part in (head, scale):
             layout.addLayout(part)
         layout.addWidget(self._empty)
+        layout.addWidget(self.words)
         layout.addWidget(self._list, 1)
         layout.addWidget(self._refused, 0, Qt.AlignmentFlag.AlignLeft)
         layout.addWidget(self._voicing)
@@ -121,6 +126,22 @@ class ProposalsPanel(QWidget):
         )
         self._empty.setText(empty or f"Nothing in the book fits here. {advice}")
         self._show_cards()
+
+    def set_step(self, step: Step | None) -> None:
+        """The change that was made here: its words stand on the card that made it, or in the field."""
+        if step != self._step:
+            self._step = step
+            self._show_cards()
+        self._show_words()
+
+    def _note_of(self, proposal: Proposal) -> str:
+        step = self._step
+        here = step is not None and proposal.taken and proposal.start <= step.start < proposal.end
+        return step.note if step is not None and here else ""
+
+    def _show_words(self) -> None:
+        on_card = any(self._note_of(proposal) for proposal in self._ordered)
+        self.words.setVisible(self._step is not None and (self.words.hasFocus() or not on_card))
 
     def set_piano(self, piano: PianoNotes) -> None:
         """Show a voicing."""
@@ -172,11 +193,13 @@ class ProposalsPanel(QWidget):
         answer = self._answer
         self._ordered = ranked(answer.proposals, self.boldness) if answer else ()
         refused = answer.refused if answer else ()
-        cards = [proposal_card(item, self._signature, self._style, self._place(item.start)) for item in self._ordered]
+        cards = [proposal_card(item, self._signature, self._style, self._place(item.start), self._note_of(item))
+                 for item in self._ordered]  # fmt: skip
         if self._open:
             cards += [refusal_card(item, self._signature, self._style, self._place(item.start)) for item in refused]
         self._model.set_cards(tuple(cards))
         self._empty.setVisible(not self._ordered)
+        self._show_words()
         self._refused.setVisible(bool(refused))
         self._refused.setText(f"Refused here: {len(refused)} {'▴' if self._open else '▾'}")
         items = (*self._ordered, *(refused if self._open else ()))

@@ -25,6 +25,7 @@ from app.window.reading import read_chart, summarise
 from app.window.reference_control import ReferenceControl
 from app.window.transport import Transport
 from app.window.tune_control import TuneControl
+from app.window.words_control import WordsControl
 
 if TYPE_CHECKING:
     from app.window.main_window import MainWindow
@@ -80,6 +81,8 @@ class Workings(QObject):
         w.files = FileControl(w.document, w.desk, w.settings, w.background, w)
         w.bars = BarControl(w.desk, w.page, w)
         w.references = ReferenceControl(w.desk, w)
+        w.words = WordsControl(w.desk, w.panel.words, w.page, w)
+        w.words.shown.connect(w.panel.set_step)
         w.tune = TuneControl(w.desk, w.page, w)
         w.proposals = ProposalControl(w.desk, w.panel, w.background, w.playback, w)
         w.findings = FindingControl(w.desk, w.background, w)
@@ -108,6 +111,7 @@ class Workings(QObject):
             w.playback.said,
             w.files.said,
             w.references.said,
+            w.words.said,
             w.proposals.said,
             w.findings.said,
             w.play.said,
@@ -120,6 +124,7 @@ class Workings(QObject):
         """Ask the first questions and start the player."""
         self._show_strip()
         self._ask_reading()
+        self._window.words.show()
         self._window.proposals.start()
         QTimer.singleShot(WARM_AFTER_MILLISECONDS, self._window.playback, self._window.playback.warm)
 

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from app.window.page.chord_text import ChordParts, printed_slot
 from app.window.page.geometry import BOTTOM_LINE_STEP, TOP_LINE_STEP, BarSpec
 from app.window.page.notation import BarNotation, write_bar
-from core.chart import Chart, Take, changed_bars
+from core.chart import Chart, Take, changed_bars, step_at
 from core.form import Bar, Form
 from core.key import Key
 from core.row import Row, Slot
@@ -72,7 +72,7 @@ class SlotView(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class BarView:
-    """One bar of the page."""
+    """One bar of the page; ``notes`` are the user's own words on its changes."""
 
     index: int
     number: int
@@ -86,6 +86,7 @@ class BarView:
     locked: bool
     notation: BarNotation
     meter: tuple[int, int] | None
+    notes: tuple[str, ...] = ()
 
 
 class ThreadPoint(NamedTuple):
@@ -148,11 +149,17 @@ def page_model(chart: Chart, take_name: str | None, reading: Reading | None = No
         seams = tuple(seam for seam in said.seams if bar.start <= seam[0] < bar.end)
         bars.append(BarView(bar.index, bar.number, bar.start, bar.length, section, standard[bar.index], mine, seams,
                             bar.index in changed, take is not None and bar.index in take.locked, notation,
-                            _meter_change(form, bar)))  # fmt: skip
+                            _meter_change(form, bar), _notes(take, bar)))  # fmt: skip
     return PageModel(tuple(bars), _points(take.row, said.take_threads) if take else (),
                      _points(chart.standard, said.standard_threads) if take is None or take.form is None else (),
                      key.signature, (chart.meter.numerator, chart.meter.denominator), take is not None, key,
                      form)  # fmt: skip
+
+
+def _notes(take: Take | None, bar: Bar) -> tuple[str, ...]:
+    """The user's own words on the changes that begin in a bar, the newest of each place."""
+    begun = [step for step in take.steps if bar.start <= step.start < bar.end] if take else []
+    return tuple(step.note for step in begun if step.note and take and step_at(take, step.start) is step)
 
 
 def pickup_section(form: Form) -> str | None:

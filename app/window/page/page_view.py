@@ -369,4 +369,5 @@ def describe_bar(bar: BarView, has_take: bool) -> str:
     if has_take and bar.changed:
         words += f", take {', '.join(spoken(slot.parts.text) for slot in bar.take)}"
         words += "".join(f", {seam}" for _, seam in bar.seams)
+    words += "".join(f", your words: {note}" for note in bar.notes)
     return words + (", locked" if bar.locked else "")

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.window.dialogs import NameDialog
 from app.window.main_window import MainWindow
+from app.window.page.page_hands import tip_of
 from app.window.tune_dialogs import ReferenceDialog
 from tests.app.window.sample import sample_chart
 from tests.app.window.test_walk import TAKE, bar_texts, select, type_into_editor
@@ -79,3 +81,46 @@ def test_the_reference_row_is_renamed_and_removed_but_not_the_last(
     QApplication.processEvents()
     assert window.desk.chart == sample_chart()
     assert "as printed" in window.header.reference.text()
+
+
+def test_own_words_are_kept_beside_the_change(window: MainWindow, qtbot: QtBot) -> None:
+    select(window, 12)
+    assert not window.panel.words.isVisible(), "nothing was changed by a technique here"
+    window.action("words").trigger()
+    assert "take a proposal" in window.message.text
+    window.action("take_proposal").trigger()
+    field = window.panel.words
+    assert field.isVisible()
+    window.action("words").trigger()
+    qtbot.keyClicks(field, "for the class: hear the bass")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert window.desk.take is not None
+    assert window.desk.take.steps[-1].note == "for the class: hear the bass"
+    QApplication.processEvents()
+    assert window.page.model is not None
+    assert "“for the class: hear the bass”" in tip_of(window.page.model.bars[11])
+    cards = [window.panel._model.card(row) for row in range(window.panel._model.rowCount())]
+    noted = [card for card in cards if card and card.note]
+    assert [card.note for card in noted] == ["for the class: hear the bass"]
+    assert "Your words: for the class" in noted[0].spoken
+    assert not field.isVisible(), "the card says it already"
+    window.action("undo").trigger()
+    assert window.desk.take.steps[-1].note == ""
+    assert field.isVisible()
+    assert field.text() == ""
+
+
+def test_leaving_the_field_keeps_the_words_and_escape_does_not(window: MainWindow, qtbot: QtBot) -> None:
+    select(window, 12)
+    window.action("take_proposal").trigger()
+    field = window.panel.words
+    window.action("words").trigger()
+    qtbot.keyClicks(field, "no")
+    qtbot.keyClick(field, Qt.Key.Key_Escape)
+    assert window.desk.take is not None
+    assert window.desk.take.steps[-1].note == ""
+    window.action("words").trigger()
+    qtbot.keyClicks(field, "mine")
+    select(window, 3)
+    assert window.desk.take.steps[-1].note == "mine", "going elsewhere keeps them"
+    assert not field.isVisible()
