@@ -53,6 +53,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("take_proposal", "&Take", "&Take the proposal", ("T",), help="Enter does the same in the list"),
     ActionSpec("hear", "&Take", "&Hear the proposal in its place", ("H",), help="from the bar before to the bar after"),
     ActionSpec("words", "&Take", "Your &words on this change", ("W",), help="kept beside the change, in the file too"),
+    ActionSpec("why", "&Take", "Wh&y this one stands here", ("Y",), help="points for and against the proposal in hand"),
     ActionSpec("refused", "&Take", "Show what is re&fused here", ("U",)),
     ActionSpec("-", "&Take", "-"),
     ActionSpec("lock", "&Take", "&Lock or unlock these bars", ("L",)),

@@ -74,6 +74,7 @@ class Menus:
             "edit_standard": lambda: w.bars.type_chords("standard", ""), "edit_tune_text": w.bars.type_tune,
             "select_all": w.bars.select_all, "lock": w.bars.lock, "restore": w.bars.restore,
             "take_proposal": w.proposals.take, "hear": w.proposals.hear, "refused": w.panel.toggle_refused,
+            "why": w.panel.toggle_why,
             "new_take": w.bars.new_take, "copy_take": w.bars.copy_take, "rename_take": w.bars.rename_take,
             "remove_take": w.bars.remove_take, "next_take": w.bars.next_take,
             "words": w.words.begin, "add_reference": w.references.add, "rename_reference": w.references.rename,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
 _NUMERAL_SIGN = re.compile(r"(?<![a-z])[b#](?=[IVXivx\d])|[b#](?=\d)")
 MARKS = {"good": "●", "caution": "◐", "clash": "✕"}
 CHECK_WORDS = (("melody", "melody"), ("leading", "leading"), ("function", "function"))
-ORDER_WEIGHT = 0.5  # how much the book's own order counts against nearness to the wished boldness
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +59,6 @@ class Card:
         refused = "Refused: " if self.refused else ""
         note = f"Your words: {self.note} " if self.note else ""
         return f"{refused}{chords}, {self.heading}. {self.why} {note}{checks}"
-
-
-def ranked(proposals: Sequence[Proposal], boldness: float) -> tuple[Proposal, ...]:
-    """Best first for a wished boldness 0 (safe) to 1 (bold).
-
-    The book's order counts half a point from first to last, the distance from the wish a full point; ties keep the
-    book's order.
-    """
-    last = max(1, len(proposals) - 1)
-    scored = [(ORDER_WEIGHT * place / last + abs(item.boldness - boldness), place, item)
-              for place, item in enumerate(proposals)]  # fmt: skip
-    return tuple(item for _, _, item in sorted(scored, key=lambda entry: entry[:2]))
 
 
 def proposal_card(proposal: Proposal, signature: int, style: str = "plain", place: str = "", note: str = "") -> Card:

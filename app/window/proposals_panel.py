@@ -16,7 +16,9 @@ from app.window.keyboard_picture import KeyboardPicture
 from app.window.page.chord_text import ChordParts
 from app.window.page.title_label import ChordTitle
 from app.window.proposal_list import CardDelegate, ProposalModel
-from app.window.proposal_view import proposal_card, ranked, refusal_card
+from app.window.proposal_view import chord_texts, proposal_card, refusal_card
+from app.window.ranking import explain_place, ranked
+from app.window.ranking_sheet import RankingSheet
 from app.window.reading import PianoNotes
 from app.window.theme import Theme
 from app.window.words_control import WordsField
@@ -40,7 +42,7 @@ class ProposalsPanel(QWidget):
         self.setObjectName("panel")
         self._answer: Proposals | None = None
         self._ordered: tuple[Proposal, ...] = ()
-        self._open, self._signature, self._style = False, 0, "plain"
+        self._open, self._why_open, self._signature, self._style = False, False, 0, "plain"
         self._place: Callable[[Fraction], str] = lambda _start: ""
         self._title = ChordTitle(theme, self)
         self._numeral = _quiet_label("", 13)
@@ -55,6 +57,11 @@ class ProposalsPanel(QWidget):
         self._refused = KeyButton(pixels=13, weight="strong", parent=self)
         self._refused.setObjectName("refused")
         self._refused.clicked.connect(self.toggle_refused)
+        self._why = KeyButton(pixels=13, parent=self)
+        self._why.setToolTip("Points for and against the proposal in hand (Y)")
+        self._why.clicked.connect(self.toggle_why)
+        self.why_sheet = RankingSheet(theme, self)
+        self.why_sheet.hide()
         self._voicing = _quiet_label("", 13)
         self.keyboard = KeyboardPicture(theme, self)
         self._arrange()
@@ -93,7 +100,12 @@ class ProposalsPanel(QWidget):
         layout.addWidget(self._empty)
         layout.addWidget(self.words)
         layout.addWidget(self._list, 1)
-        layout.addWidget(self._refused, 0, Qt.AlignmentFlag.AlignLeft)
+        layout.addWidget(self.why_sheet)
+        below = QHBoxLayout()
+        below.addWidget(self._refused)
+        below.addStretch(1)
+        below.addWidget(self._why)
+        layout.addLayout(below)
         layout.addWidget(self._voicing)
         layout.addWidget(self.keyboard)
         self._show_cards()
@@ -105,6 +117,7 @@ class ProposalsPanel(QWidget):
         self._delegate.theme = theme
         self._title.set_theme(theme)
         self.keyboard.set_theme(theme)
+        self.why_sheet.set_theme(theme)
         self._list.viewport().update()
 
     def set_question(
@@ -188,6 +201,23 @@ class ProposalsPanel(QWidget):
         if self._open and self._answer and self._answer.refused:
             self._list.scrollTo(self._model.index(len(self._ordered)), QListView.ScrollHint.PositionAtTop)
 
+    def toggle_why(self) -> None:
+        """Open or close why the proposal in hand stands where it stands."""
+        self._why_open = not self._why_open
+        self._show_why()
+
+    def _show_why(self) -> None:
+        row = self._list.currentIndex().row()
+        there = self._answer is not None and 0 <= row < len(self._ordered)
+        self._why.setVisible(there)
+        self._why.setText(f"Why {'first' if row == 0 else 'here'}? {'▴' if self._why_open else '▾'}")
+        if there and self._why_open and self._answer is not None:
+            chords = [chord_texts(item.after, self._signature, self._style) for item in self._ordered]
+            names = [" ".join(parts.text for parts in some) for some in chords]
+            ranking = explain_place(self._answer.proposals, self.boldness, row, names)
+            self.why_sheet.show_ranking(ranking, chords[row], chords[ranking.against or 0])
+        self.why_sheet.setVisible(there and self._why_open)
+
     def _show_cards(self) -> None:
         kept = self.current()
         answer = self._answer
@@ -206,6 +236,7 @@ class ProposalsPanel(QWidget):
         row = next((place for place, item in enumerate(items) if item == kept), 0 if items else -1)
         if row >= 0:
             self.choose(row)
+        self._show_why()
 
     # --- hands -----------------------------------------------------------------------------------------------
 
@@ -214,6 +245,7 @@ class ProposalsPanel(QWidget):
         self.boldness_moved.emit(self.boldness)
 
     def _on_current(self, current: QModelIndex, _before: QModelIndex) -> None:
+        self._show_why()
         if current.isValid():
             self.chosen.emit()
 

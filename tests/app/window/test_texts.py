@@ -11,7 +11,8 @@ from PySide6.QtGui import QKeySequence
 
 from app.window.actions import ACTIONS, MENUS, shown_keys
 from app.window.page.chord_text import ChordParts, chord_parts, printed, signed_typing, spoken
-from app.window.proposal_view import numeral_text, place_words, ranked
+from app.window.proposal_view import numeral_text, place_words
+from app.window.ranking import ranked
 from app.window.selection import Selection
 from app.window.settings import SETTINGS, Settings
 from app.window.typing_echo import echo_chords, echo_tune
