@@ -31,7 +31,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.checks",),
     ("core.tension", "core.techniques"),
     ("core.propose", "core.seam", "core.explain"),
-    ("core.take_check", "core.technique_book"),
+    ("core.take_check", "core.technique_book", "core.technique_map"),
     ("core.guide_line", "core.voicing_sets"),
     ("core.voicing_shapes",),
     ("core.voicing",),

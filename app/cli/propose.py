@@ -9,11 +9,11 @@ from typing import Any
 from app.cli import UsageError, document
 from app.cli.reading import read_chart
 from core.chart import Chart, ChartError
-from core.finding import VERDICTS, worst
 from core.form import Form
 from core.propose import Proposal, Proposals, Refusal, propose
 from core.row import Row
 from core.spelling import printed
+from core.technique_map import MapCell, technique_map
 from core.techniques.catalogue import TECHNIQUES
 
 
@@ -138,14 +138,15 @@ def _chords(chart: Chart, row: Row) -> str:
 
 
 def _map(chart: Chart, take: str | None, form: Form, as_json: bool) -> int:
-    found = propose(chart, take, form.bars[0].start, form.length)
-    cells = [_cell(form, index, technique.id, found) for technique in TECHNIQUES for index in range(len(form.bars))]
+    cells = technique_map(chart, take)
     if as_json:
-        document.write({"title": chart.title, "row": take or "standard", "cells": cells})
+        document.write(
+            {"title": chart.title, "row": take or "standard", "cells": [_cell(form, cell) for cell in cells]}
+        )
         return 0
     print(f"{'':34} {_ruler(form)}")
     for technique in TECHNIQUES:
-        print(f"{technique.title:34} {''.join(_map_mark(c) for c in cells if c['technique'] == technique.id)}")
+        print(f"{technique.title:34} {''.join(_map_mark(cell) for cell in cells if cell.technique == technique.id)}")
     print("● applies   ◐ applies with a caution   ✕ refused")
     return 0
 
@@ -158,25 +159,19 @@ def _ruler(form: Form) -> str:
     return "".join(line).rstrip()
 
 
-def _map_mark(cell: document.Document) -> str:
-    if not cell["applies"]:
-        return "✕" if cell["refused"] else "·"
-    return "●" if cell["best"] == "good" else "◐"
+def _map_mark(cell: MapCell) -> str:
+    if cell.best is None:
+        return "✕" if cell.refused else "·"
+    return "●" if cell.best == "good" else "◐"
 
 
-def _cell(form: Form, index: int, technique: str, found: Proposals) -> document.Document:
-    bar = form.bars[index]
-
-    def here(item: Proposal | Refusal) -> bool:
-        return item.technique == technique and bar.start <= item.start < bar.end
-
+def _cell(form: Form, cell: MapCell) -> document.Document:
+    bar = form.bars[cell.bar]
     return {
         "bar": bar.number,
         "printed": bar.printed,
-        "technique": technique,
-        "applies": [proposal.title for proposal in found.proposals if here(proposal)],
-        "best": min(
-            (worst(c.verdict for c in p.checks) for p in found.proposals if here(p)), key=VERDICTS.index, default=None
-        ),
-        "refused": [{"title": refusal.title, "why": refusal.why} for refusal in found.refused if here(refusal)],
+        "technique": cell.technique,
+        "applies": [proposal.title for proposal in cell.proposals],
+        "best": cell.best,
+        "refused": [{"title": refusal.title, "why": refusal.why} for refusal in cell.refused],
     }
