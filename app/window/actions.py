@@ -82,6 +82,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("chord_style", "&View", "&Chord symbols"),
     ActionSpec("theme", "&View", "T&heme"),
     ActionSpec("-", "&View", "-"),
+    ActionSpec("map", "&View", "&Map of techniques", ("F9",), help="where each fits, where it is refused and why"),
     ActionSpec("next_finding", "&View", "Go to the next &caution or clash", ("F8",), help="and say which note it is"),
     ActionSpec("focus_page", "&View", "Go to the &page", ("F6",)),
     ActionSpec("focus_proposals", "&View", "Go to the p&roposals", ("F7",)),

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from app.window.file_control import FileControl
     from app.window.finding_control import FindingControl
     from app.window.form_strip import FormStrip
+    from app.window.map_window import MapControl
     from app.window.menus import Menus
     from app.window.message_bar import MessageBar
     from app.window.play_control import PlayControl
@@ -71,6 +72,7 @@ class MainWindow(QMainWindow):
     proposals: ProposalControl
     play: PlayControl
     findings: FindingControl
+    map: MapControl
     menus: Menus
 
     def __init__(self, chart: Chart, settings: Settings, pool: Pool | None, make_player: MakePlayer) -> None:
@@ -189,6 +191,7 @@ class MainWindow(QMainWindow):
         self._paint_theme()
         for part in (self.page, self.panel, self.transport, self.strip):
             part.set_theme(self.theme)
+        self.map.set_theme(self.theme)
 
     def zoom(self, factor: float | None) -> None:
         """Scale the page by a factor, or (None) to the usual size."""

@@ -84,7 +84,8 @@ class Menus:
             "output": w.play.choose_output, "zoom_in": lambda: w.zoom(ZOOM_STEP),
             "zoom_out": lambda: w.zoom(1 / ZOOM_STEP), "zoom_reset": lambda: w.zoom(None),
             "focus_page": lambda: w.page.setFocus(Qt.FocusReason.ShortcutFocusReason),
-            "next_finding": w.findings.next, "focus_proposals": w.panel.focus_list, "keyboard": self._show_keyboard,
+            "next_finding": w.findings.next, "map": w.map.open,
+            "focus_proposals": w.panel.focus_list, "keyboard": self._show_keyboard,
         }  # fmt: skip
 
     def _show_keyboard(self) -> None:

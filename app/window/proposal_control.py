@@ -37,7 +37,8 @@ class ProposalControl(QObject):
         self._desk, self._panel, self._background, self._playback = desk, panel, background, playback
         self._reading, self._style = Reading(), "plain"
         self._asked: tuple[Chart, str | None, Fraction, Fraction] | None = None
-        self._started = False
+        self._started = self._waits = False
+        self._wished = ""  # a technique to put in hand when the answer comes
         panel.chosen.connect(self._on_chosen)
         panel.taken.connect(self.take)
 
@@ -67,8 +68,19 @@ class ProposalControl(QObject):
             return
         if self._asked is None or question[2:] != self._asked[2:]:
             self._panel.forget_choice()
-        self._asked = question
+        self._asked, self._waits = question, True
         self._background.ask("proposals", self._on_answer, find_proposals, *question, DEPTH)
+
+    def show_technique(self, technique: str) -> None:
+        """Put the card of a technique in hand, refused or not, as soon as it is known what it makes of this place."""
+        self._wished = technique
+        if not self._waits:
+            self._show_wished()
+
+    def _show_wished(self) -> None:
+        technique, self._wished = self._wished, ""
+        if technique:
+            self._panel.choose_technique(technique)
 
     def _row(self) -> Row:
         return self._desk.take.row if self._desk.take else self._desk.chart.standard
@@ -104,6 +116,8 @@ class ProposalControl(QObject):
         if not any(slot.chord for slot in self._row()):
             empty = "There are no chords yet. Press Enter, or just type: Cmaj7, then Tab for the next bar."
         self._panel.set_answer(answer, self._signature(), self._style, self._place, empty)
+        self._waits = False
+        self._show_wished()
         if self._panel.current() is None:
             self.previewed.emit(None)
             self._voice(span(self._row(), *self._desk.selected_time()), ())

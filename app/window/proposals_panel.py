@@ -184,6 +184,18 @@ class ProposalsPanel(QWidget):
         """Make a card current, by row from 0."""
         self._list.setCurrentIndex(self._model.index(row))
 
+    def choose_technique(self, technique: str) -> None:
+        """Make the first card of a technique current; the refused ones are opened if it is among them."""
+        refused = self._answer.refused if self._answer else ()
+        names = [item.technique for item in self._ordered] + [item.technique for item in refused]
+        place = names.index(technique) if technique in names else None
+        if place is None:
+            return
+        if place >= len(self._ordered) and not self._open:
+            self.toggle_refused()
+        self.choose(place)
+        self._list.scrollTo(self._model.index(place))
+
     def forget_choice(self) -> None:
         """Another place is asked about: its best card will be in hand."""
         self._list.setCurrentIndex(QModelIndex())

@@ -59,6 +59,9 @@ QScrollBar::handle:vertical { background: $hair; border-radius: 3px; min-height:
 QScrollBar::handle:vertical:hover { background: $label; }
 QScrollBar::add-line, QScrollBar::sub-line, QScrollBar::add-page, QScrollBar::sub-page { background: none;
   height: 0; }
+QScrollBar:horizontal { background: transparent; height: 11px; margin: 2px; }
+QScrollBar::handle:horizontal { background: $hair; border-radius: 3px; min-width: 34px; margin: 1px 0; }
+QScrollBar::handle:horizontal:hover { background: $label; }
 QSplitter::handle { background: transparent; }
 QSlider::groove:horizontal { height: 3px; background: $hair; border-radius: 1px; }
 QSlider::sub-page:horizontal { height: 3px; background: $ink; border-radius: 1px; }

@@ -13,6 +13,7 @@ from app.window.bar_control import BarControl
 from app.window.file_control import FileControl
 from app.window.finding_control import FindingControl
 from app.window.form_strip import FormStrip
+from app.window.map_window import MapControl
 from app.window.menus import Menus
 from app.window.message_bar import MessageBar
 from app.window.page.page_hands import PageHands
@@ -87,6 +88,9 @@ class Workings(QObject):
         w.proposals = ProposalControl(w.desk, w.panel, w.background, w.playback, w)
         w.findings = FindingControl(w.desk, w.background, w)
         w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w)
+        w.map = MapControl(w.desk, w.background, w.theme, w)
+        w.map.set_style(w.settings.get("chord_style"))
+        w.map.wanted.connect(self._on_map)
         w.proposals.set_style(w.settings.get("chord_style"))
 
     def _connect(self, w: MainWindow) -> None:
@@ -155,6 +159,11 @@ class Workings(QObject):
         desk = self._window.desk
         desk.select(desk.selection.moved_to(bar, len(desk.form.bars), extend))
 
+    def _on_map(self, technique: str, bar: int) -> None:
+        desk = self._window.desk
+        desk.select(desk.selection.moved_to(bar, len(desk.form.bars)))
+        self._window.proposals.show_technique(technique)
+
     def _show_strip(self) -> None:
         w = self._window
         changed = frozenset(bar.index for bar in w.page.model.bars if bar.changed) if w.page.model else frozenset()
@@ -198,6 +207,7 @@ class Workings(QObject):
             w.page.set_options(w.page_options())
         elif key == "chord_style":
             w.proposals.set_style(w.settings.get("chord_style"))
+            w.map.set_style(w.settings.get("chord_style"))
             w.show_page()
 
     def may_close(self) -> bool:
