@@ -11,17 +11,16 @@ from core.analysis import analyse
 from core.chart import Chart, Step, Take, changed_bars
 from core.checks.function_check import function_check
 from core.checks.leading import chord_motion, guide_motion, leading_check
-from core.checks.melody import fits, melody_check
-from core.chord import Chord, in_context
+from core.checks.melody import melody_check
+from core.chord import Chord
 from core.edit import apply_steps, restore_bars
 from core.finding import Check, Finding
 from core.form import Bar
-from core.pitch import pretty_name
 from core.row import Row, merged, same_chords, slot_index, span, splice
-from core.spelling import printed
 from core.techniques.apply import Application, Ground, applications
 from core.techniques.catalogue import TECHNIQUES
 from core.techniques.claims import Case, Claim, reasons, sentence
+from core.techniques.melody_laws import law_findings
 from core.techniques.technique import Technique
 
 # What a proposal costs: one table. Judgement, no source; the terms are kept in the proposal so that they can be read.
@@ -175,9 +174,14 @@ def _distinct(proposals: Iterable[Proposal]) -> list[Proposal]:
         content = tuple((slot.onset, slot.chord) for slot in merged(proposal.after))
         place = (proposal.start, proposal.end, content)
         other = kept.get(place)
-        if other is None or (len(proposal.steps), proposal.cost) < (len(other.steps), other.cost):
+        if other is None or _plainness(proposal) < _plainness(other):
             kept[place] = proposal
     return sorted(kept.values(), key=lambda proposal: proposal.cost)
+
+
+def _plainness(proposal: Proposal) -> tuple[int, bool, int]:
+    """The shortest derivation, from the standard rather than from what a take made of it, then the cheapest."""
+    return len(proposal.steps), not proposal.restores, proposal.cost
 
 
 def _deeper(
@@ -214,7 +218,7 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
     melody = melody_check(ground.melody, after, following, key, ground.form, flag_altered=True)
     function = function_check(previous, before, after, following, end, key)
     clashes = tuple(f for check in (melody, function) for f in check.findings if f.verdict == "clash")
-    clashes = _left_out(application, ground) or clashes
+    clashes = law_findings(application, ground.melody, ground.form) or clashes
     title = (
         application.title
         if earlier is None
@@ -251,28 +255,6 @@ def _already(clash: Finding, before: Row, after: Row) -> str:
     old = next((slot.chord for slot in before if slot.onset <= clash.where < slot.end), None)
     new = next((slot.chord for slot in after if slot.onset <= clash.where < slot.end), None)
     return ", and clashes there already" if clash.check == "melody" and old is not None and old == new else ""
-
-
-def _left_out(application: Application, ground: Ground) -> tuple[Finding, ...]:
-    """The melody holds the very tone that the technique leaves out: refused, whatever the colour table says."""
-    tone = application.technique.leaves_out
-    if tone is None:
-        return ()
-    old = application.before[-1].chord
-    assert old is not None
-    found = []
-    for slot in application.after:
-        if slot.chord is None or slot.chord == old:
-            continue
-        for fit in fits(ground.melody, (slot,), application.following, application.key, ground.form):
-            if fit.structural and (fit.midi - in_context(old).root_pc) % 12 == tone:
-                name = printed(slot.chord, application.key)
-                text = f"the tune’s {pretty_name(fit.fifths)} is the {_LEFT_OUT[tone]} that {name} leaves out"
-                found.append(Finding("melody", "clash", fit.onset, text, (("note", pretty_name(fit.fifths)),)))
-    return tuple(found)
-
-
-_LEFT_OUT = {4: "third", 10: "seventh", 7: "fifth"}
 
 
 def _neighbours(row: Row, start: Fraction, end: Fraction) -> tuple[Chord | None, Chord | None]:

@@ -155,15 +155,20 @@ def _composed(suffix: str) -> Quality | None:
 
 
 def _polychord(text: str, above: str, below: str) -> Chord:
-    """Upper chord over lower chord: the lower one's degrees and the upper one's tones as tensions of its root."""
     upper, lower = parse_symbol(above), parse_symbol(below)
     if upper is None or lower is None or upper.upper or lower.upper:
         raise SymbolError(text, len(above), "a polychord is two chords, upper then lower", None)
+    return polychord(upper, lower)
+
+
+def polychord(upper: Chord, lower: Chord) -> Chord:
+    """Upper chord over lower chord: the lower one's degrees and the upper one's tones as tensions of its root."""
     held = {chromatic(lower.root + degree.fifths) for degree in lower.quality.degrees}
     added = [degree for tone in upper.tones if chromatic(tone) not in held
              for degree in (_tension(tone - lower.root),)]  # fmt: skip
     degrees = (*lower.quality.degrees, *sorted(set(added)))
-    quality = Quality(f"{lower.quality.id}+{upper.canonical}", degrees, lower.quality.family)
+    above = f"{_tension(upper.root - lower.root)} {upper.quality.id}"  # by degree, so that transposing keeps it
+    quality = Quality(f"{lower.quality.id}+{above}", degrees, lower.quality.family)
     return Chord(lower.root, quality, lower.bass, upper)
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 
 import music21
 import pytest
@@ -12,17 +14,19 @@ from hypothesis import strategies as st
 
 from core.bar_text import chart_from_bar_text
 from core.chart import Chart, NamedRow, Note
-from core.chord import Chord
+from core.chord import Chord, in_context
 from core.edit import transposed
 from core.form import plain_form
 from core.meter import Meter
-from core.pitch import Pitch
+from core.pitch import Pitch, name_of
 from core.propose import Proposal, Proposals, propose, take_proposal
 from core.quality import QUALITIES
 from core.row import Slot, check_row, merged, span, splice
 from core.symbol import format_chord, parse_symbol
 from core.techniques.catalogue import BY_ID, TECHNIQUES
 from core.techniques.claims import CLAIMS, Case, Claim, reasons
+from core.techniques.claims.motion import BASS_WORDS
+from core.techniques.melody_laws import MELODY_LAWS
 from core.techniques.technique import KINDS, Example, Technique
 
 TWELVE = [(fifths, fifths * 7 % 12) for fifths in range(-5, 7)]
@@ -63,6 +67,7 @@ def test_every_row_is_whole(technique: Technique) -> None:
     assert technique.rule_text.endswith(".")
     assert technique.melody_text.endswith(".")
     assert set(technique.reasons) <= set(CLAIMS)
+    assert technique.melody_law in ("", *MELODY_LAWS)
     for rule in technique.rules:
         assert len(rule.replaces) == len(rule.motions)
         assert set(rule.replaces) <= set(KINDS)
@@ -107,55 +112,147 @@ def test_counterexamples_do_not(technique: Technique, example: Example, interval
 # --- claims proved by other means ----------------------------------------------------------------------------------
 
 
+@cache
+def music21_pitch_class(tone: int) -> int:
+    return int(music21.pitch.Pitch(name_of(tone).replace("b", "-")).pitchClass)
+
+
 def notes_of(chord: Chord) -> set[int]:
     """Pitch classes by music21 from the spelled tones, not by our own arithmetic."""
-    from core.pitch import name_of
-
-    return {music21.pitch.Pitch(name_of(tone).replace("b", "-")).pitchClass for tone in chord.tones}
+    return {music21_pitch_class(tone) for tone in chord.tones}
 
 
-def prove(claim: Claim) -> bool:
-    """Whether a claim's facts are so, worked out again from music21's pitches."""
+def held(claim: Claim) -> list[tuple[Chord, tuple[int, ...]]]:
+    """(chord, pitch classes it must hold) for every chord whose tones a claim names."""
     facts = dict(claim.facts)
-    if claim.kind == "shared_tritone":
-        return (set(facts["tones"]) <= notes_of(facts["old"]) & notes_of(facts["new"])
-                and (facts["tones"][0] - facts["tones"][1]) % 12 == 6)  # fmt: skip
-    if claim.kind in ("common_tones",):
-        return set(facts["tones"]) <= notes_of(facts["old"]) & notes_of(facts["new"])
-    if claim.kind == "holds_through":
-        return all(set(facts["tones"]) <= notes_of(chord) for chord in facts["new"])
-    if claim.kind == "resolution":
-        return (
-            facts["goal"] in notes_of(facts["into"])
-            and min((facts["tone"] - facts["goal"]) % 12, (facts["goal"] - facts["tone"]) % 12) <= 2
-        )
-    if claim.kind == "ii_of":
-        ii, dominant = facts["ii"], facts["dominant"]
-        return (dominant.root_pc - ii.root_pc) % 12 == 5 and (ii.root_pc + 3) % 12 in notes_of(ii)
-    if claim.kind == "guide_tone_step":
-        return (facts["tone"] - facts["goal"]) % 12 == 1 and facts["goal"] in notes_of(facts["into"])
-    if claim.kind == "aims_at":
-        return (facts["following"].root_pc - facts["dominant"].root_pc) % 12 in (
-            facts["motion"],
-            (facts["motion"] + 0) % 12,
-        )
-    if claim.kind == "fourth_for_third":
-        return facts["fourth"] in notes_of(facts["new"]) and facts["third"] not in notes_of(facts["new"])
-    if claim.kind == "third_arrives":
-        return facts["third"] in notes_of(facts["new"])
-    if claim.kind == "natural_fifth":
+    pairs = list(facts.get("holds", ()))
+    if claim.kind in ("shared_tritone", "common_tones"):
+        pairs += [(facts["old"], facts["tones"]), (facts["new"], facts["tones"])]
+    elif claim.kind == "natural_fifth":
         flat, natural = facts["opened"]
-        both = notes_of(facts["old"]) & notes_of(facts["new"])
-        return set(facts["tones"]) <= both and flat in notes_of(facts["old"]) and natural in notes_of(facts["new"])
-    if claim.kind in ("holds_the_tonic",):
-        return facts["tone"] in notes_of(facts["new"])
+        pairs += [(facts["old"], (*facts["tones"], flat)), (facts["new"], (*facts["tones"], natural))]
+    elif claim.kind == "holds_through":
+        pairs += [(chord, facts["tones"]) for chord in facts["new"]]
+    elif claim.kind in ("resolution", "guide_tone_step"):
+        pairs.append((facts["into"], (facts["goal"],)))
+    elif claim.kind == "fourth_for_third":
+        pairs.append((facts["new"], (facts["fourth"],)))
+    elif claim.kind == "third_arrives":
+        pairs.append((facts["new"], (facts["third"],)))
+    elif claim.kind == "holds_the_tonic":
+        pairs.append((facts["new"], (facts["tone"],)))
+    elif claim.kind == "ii_of":
+        pairs.append((facts["ii"], ((facts["ii"].root_pc + 3) % 12,)))
+    return pairs
+
+
+def tones_are_there(claim: Claim, notes: Callable[[Chord], set[int]]) -> bool:
+    return all(set(tones) <= notes(chord) for chord, tones in held(claim))
+
+
+def relations_hold(claim: Claim, notes: Callable[[Chord], set[int]]) -> bool:
+    """Whether the intervals that a claim states are so, by arithmetic of the test's own."""
+    facts = dict(claim.facts)
+    if not all((two - one - step) % 12 == 0 for one, two, step in facts.get("moves", ())):
+        return False
+    if "chords" in facts and [lowest(chord, notes) for chord in facts["chords"]] != list(facts["bass"]):
+        return False
+    if claim.kind == "shared_tritone":
+        return (facts["tones"][0] - facts["tones"][1]) % 12 == 6
+    if claim.kind == "resolution":
+        return (facts["goal"] - facts["tone"]) % 12 in (0, 1, 2, 10, 11)
+    if claim.kind == "ii_of":
+        return (facts["dominant"].root_pc - facts["ii"].root_pc) % 12 == 5
+    if claim.kind == "guide_tone_step":
+        return (facts["tone"] - facts["goal"]) % 12 == 1
+    if claim.kind == "aims_at":
+        away = (notes_in_order(facts["following"])[0] - notes_in_order(facts["dominant"])[0]) % 12
+        return away == facts["motion"]
     if claim.kind == "minor_subdominant":
-        return any(facts["tone"] in notes_of(chord) for chord in facts["new"])
-    if claim.kind == "chromatic_into":
-        return {(note + facts["motion"]) % 12 for note in notes_of(facts["new"])} == notes_of(facts["following"])
+        return any(facts["tone"] in notes(chord) for chord in facts["new"])
+    if claim.kind in ("chromatic_into", "steps_aside"):
+        return {(note + facts["motion"]) % 12 for note in notes(facts["new"])} == notes(facts["following"])
     if claim.kind == "bass_into_target":
-        return (facts["to"] - facts["from"]) % 12 in (0, 1, 2, 5, 7, 10, 11)
-    return claim.kind == "bass_line"
+        word = BASS_WORDS[(facts["to"] - facts["from"]) % 12]
+        return f" {word} " in claim.text
+    if claim.kind == "parallel_minor":
+        return set(facts["degrees"]) <= {3, 8, 10}
+    if claim.kind == "mirrored":
+        tonic, one, two = facts["mirror"]
+        return all((a - tonic) % 12 == (tonic + 7 - b) % 12 for a, b in zip(one, two, strict=True))
+    if claim.kind == "rootless_flat_nine":
+        return {(facts["root"] + step) % 12 for step in (1, 4, 7, 10)} == notes(facts["holds"][0][0])
+    if claim.kind == "thirds_cycle":
+        return {(one - other) % 12 for one in facts["thirds"] for other in facts["thirds"]} == {0, 4, 8}
+    if claim.kind == "held_bass":
+        return len(set(facts["bass"])) == 1
+    if claim.kind == "constant_kind":
+        shapes = {tuple(sorted((note - c.root_pc) % 12 for note in notes(c))) for c in facts["kind"]}
+        return len(shapes) == 1 and len({(two - one) % 12 for one, two, _ in facts["moves"]}) == 1
+    if claim.kind == "arrives_elsewhere":
+        return len({chord.root_pc for chord in facts["differs"]}) == 2
+    if claim.kind == "held_back":
+        return facts["order"][1] == facts["old"] != facts["order"][0]
+    if claim.kind == "left_out":
+        return facts["kept"] in facts["old"] and facts["gone"] != facts["kept"]
+    return True
+
+
+def notes_in_order(chord: Chord) -> list[int]:
+    """Root (the bass of a slash eleventh) first."""
+    return [in_context(chord).root_pc]
+
+
+def lowest(chord: Chord, notes: Callable[[Chord], set[int]]) -> int | None:
+    """The bass by music21, None where it is not among the notes."""
+    bass = music21_pitch_class(chord.root if chord.bass is None else chord.bass)
+    return bass if bass in notes(chord) else None
+
+
+def prove(claim: Claim, notes: Callable[[Chord], set[int]] = notes_of) -> bool:
+    """Whether a claim is so, worked out again from music21's pitches."""
+    return tones_are_there(claim, notes) and relations_hold(claim, notes)
+
+
+def named(claim: Claim) -> Iterator[tuple[Chord, int]]:
+    """Every tone that a claim says something of: (chord, pitch class)."""
+    facts = dict(claim.facts)
+    for chord, tones in held(claim):
+        yield from ((chord, tone) for tone in tones)
+    for chord, bass in zip(facts.get("chords", ()), facts.get("bass", ()), strict=True):
+        yield chord, bass
+    whole = list(facts.get("kind", ())) + ([facts["new"]] if claim.kind in ("chromatic_into", "steps_aside") else [])
+    for chord in whole:
+        yield from ((chord, tone) for tone in notes_of(chord))
+
+
+@pytest.mark.parametrize("technique", TECHNIQUES, ids=lambda technique: technique.id)
+def test_one_wrong_pitch_disproves_the_claim(technique: Technique) -> None:
+    """Every tone that a sentence names, taken out of its chord and put a half step away, makes the proof fail."""
+    mutated = 0
+    for example in technique.examples:
+        for proposal in offered(chart_of(example, example.before), technique, example.bar).proposals:
+            for claim in proposal.claims:
+                for chord, tone in named(claim):
+                    wrong = notes_of(chord) - {tone} | {(tone + 1) % 12}
+                    assert not prove(claim, lambda c, c0=chord, w=wrong: w if c == c0 else notes_of(c)), claim
+                    mutated += 1
+    assert mutated
+
+
+@pytest.mark.parametrize("technique", TECHNIQUES, ids=lambda technique: technique.id)
+def test_one_wrong_interval_disproves_the_claim(technique: Technique) -> None:
+    for example in technique.examples:
+        for proposal in offered(chart_of(example, example.before), technique, example.bar).proposals:
+            for claim in proposal.claims:
+                facts = dict(claim.facts)
+                if "moves" in facts:
+                    one, two, step = facts["moves"][0]
+                    wrong = {**facts, "moves": ((one, (two + 1) % 12, step), *facts["moves"][1:])}
+                    assert not relations_hold(replace(claim, facts=tuple(wrong.items())), notes_of)
+                if claim.kind == "bass_into_target":
+                    wrong = {**facts, "to": (facts["to"] + 1) % 12}
+                    assert not relations_hold(replace(claim, facts=tuple(wrong.items())), notes_of)
 
 
 @pytest.mark.parametrize("interval", TWELVE, ids=str)

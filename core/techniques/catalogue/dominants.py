@@ -1,0 +1,338 @@
+"""Dominants and what stands for them."""
+
+from __future__ import annotations
+
+from core.techniques.catalogue.shared import (
+    CATEGORIAL,
+    COKER_BLUES,
+    COMMON,
+    DOMINANT,
+    HALF_DIMINISHED,
+    LYDIAN_DOMINANT,
+    MINOR,
+    MINOR_PLAIN,
+    OMT_EMBELLISHING,
+    OMT_SUBSTITUTIONS,
+    STEEDMAN,
+    TEREFENKO,
+    TURNAROUND,
+)
+from core.techniques.conditions import (
+    all_of,
+    goal_is_in_key,
+    goal_is_new,
+    major_follows,
+    major_ii_fits,
+    major_tonic_follows,
+    minor_follows,
+    minor_ii_fits,
+    no_ii_before,
+)
+from core.techniques.technique import Example, Part, Rule, Technique
+
+TECHNIQUES: tuple[Technique, ...] = (
+    Technique(
+        id="tritone_substitution",
+        title="Tritone substitution",
+        seam="tritone sub",
+        family="dominants",
+        rule_text="A dominant seventh that falls a fifth gives way to the dominant seventh a tritone away, which falls "
+        "a half step to the same chord.",
+        melody_text="The fourth and the major seventh of the old dominant forbid it: they would be the major seventh "
+        "and the natural eleventh of the new one.",
+        rules=(
+            Rule(("dominant seventh",), (5,), (Part(-6, LYDIAN_DOMINANT),)),
+            Rule(("dominant seventh",), (5,), (Part(0, (), kept=0), Part(-6, LYDIAN_DOMINANT)), min_beats=2,
+                 title="Tritone substitution in the second half"),
+        ),
+        reasons=("shared_tritone", "bass_into_target"),
+        references=(OMT_SUBSTITUTIONS, STEEDMAN, CATEGORIAL, TEREFENKO),
+        examples=(
+            Example("C major", "Dm7 | G7 | Cmaj7", "Dm7 | Db7 | Cmaj7", 2),
+            Example("C major", "A7 | Dm7 | G7 | Cmaj7", "Eb7 | Dm7 | G7 | Cmaj7", 1),
+            Example("C major", "Dm7 | G7 | Cmaj7", "Dm7 | Db7#11 | Cmaj7", 2, "z8 | G8 | z8"),
+        ),
+        counterexamples=(
+            Example("C major", "Dm7 | G7 | Am7", "", 2),
+            Example("C major", "Dm7 | G7 | Cmaj7", "", 2, "z8 | c8 | z8"),
+            Example("C major", "Dm7 | G7 | Cmaj7", "", 2, "z8 | ^F8 | z8"),
+        ),
+        boldness=35,
+        cost=8,
+    ),
+    Technique(
+        id="two_five_interpolation",
+        title="ii–V in place of V",
+        seam="its ii before it",
+        family="dominants",
+        rule_text="A dominant of two beats or more gives its first half to the minor seventh a fifth above it; to the "
+        "half-diminished one when it leads to minor.",
+        melody_text="Over the first half the old third spends the leading tone early and wants care; the old flat "
+        "thirteenth clashes with the ii and the major seventh with both.",
+        rules=(
+            Rule(("dominant seventh",), (5,), (Part(1, MINOR), Part(0, (), kept=0)), min_beats=2,
+                 condition=major_ii_fits),
+            Rule(("dominant seventh",), (5,), (Part(1, ("m7b5", "m11b5")), Part(0, (), kept=0)), min_beats=2,
+                 condition=minor_ii_fits, title="Minor ii–V in place of V"),
+            Rule(("dominant seventh",), (5,), (Part(1, ("m7b5", "m11b5")), Part(0, ("7b9", "7")),), min_beats=2,
+                 condition=major_ii_fits, title="Minor ii–V in place of V", boldness=12),
+        ),
+        reasons=("ii_of", "guide_tone_step"),
+        references=(OMT_EMBELLISHING, STEEDMAN, TEREFENKO),
+        examples=(
+            Example("C major", "Cmaj7 | G7 | Cmaj7", "Cmaj7 | Dm7 G7 | Cmaj7", 2),
+            Example("C minor", "Cm6 | G7 | Cm6", "Cm6 | Dm7b5 G7 | Cm6", 2),
+        ),
+        counterexamples=(
+            Example("C major", "Dm7 | G7 | Cmaj7", "", 2),
+            Example("C major", "Cmaj7 | G7 | Cmaj7", "", 2, "z8 | ^F8 | z8"),
+        ),
+        boldness=12,
+        cost=7,
+    ),
+    Technique(
+        id="related_ii_of_substitute",
+        title="Substitute V with its ii",
+        seam="tritone sub with its ii",
+        family="dominants",
+        rule_text="A substitute dominant of two beats or more gives its first half to the minor seventh a fifth above "
+        "itself.",
+        melody_text="Of the key’s seven notes only the leading tone is plainly good over this ii; it is for held "
+        "leading tones, rests and chromatic tunes.",
+        rules=(
+            Rule(("dominant seventh",), (11,), (Part(1, MINOR), Part(0, (), kept=0)), min_beats=2,
+                 condition=no_ii_before),
+            Rule(("dominant seventh",), (5,), (Part(-5, MINOR), Part(-6, LYDIAN_DOMINANT)), min_beats=2, boldness=12),
+            Rule(("minor seventh", "dominant seventh"), (5, 5), (Part(-5, MINOR), Part(-6, LYDIAN_DOMINANT)),
+                 title="ii–V a tritone away", boldness=25),
+        ),
+        reasons=("ii_of", "holds_through", "bass_line"),
+        references=(COKER_BLUES + ", bar 10", TEREFENKO + ", Fig. 19.4"),
+        examples=(
+            Example("C major", "Dm7 | Db7 | Cmaj7", "Dm7 | Abm7 Db7 | Cmaj7", 2),
+            Example("C major", "Dm7 | G7 | Cmaj7", "Dm7 | Abm7 Db7 | Cmaj7", 2, "z8 | B8 | z8"),
+        ),
+        counterexamples=(
+            Example("C major", "Dm7 | G7 | Cmaj7", "", 2, "z8 | E8 | z8"),
+            Example("C major", "Dm7 | Db7 | Am7", "", 2),
+        ),
+        boldness=40,
+        cost=10,
+    ),
+    Technique(
+        id="mixed_two_five",
+        title="Substitute ii before V",
+        seam="substitute’s ii before V",
+        family="dominants",
+        rule_text="The ii of a ii–V gives way to the ii of the substitute dominant, a tritone away, and the V stays.",
+        melody_text="Of the key’s seven notes only the leading tone is plainly good over this ii.",
+        rules=(
+            Rule(("ii", "dominant seventh"), (5, 5), (Part(-5, MINOR), Part(kept=1))),
+            Rule(("dominant seventh",), (5,), (Part(-5, MINOR), Part(kept=0)), min_beats=2, condition=no_ii_before,
+                 boldness=5),
+        ),
+        reasons=("bass_line", "holds_through", "parallel_minor", "bass_into_target"),
+        references=(COMMON,),
+        examples=(
+            Example("C major", "Dm7 | G7 | Cmaj7", "Abm7 | G7 | Cmaj7", 1),
+            Example("C major", "Cmaj7 | G7 | Cmaj7", "Cmaj7 | Abm7 G7 | Cmaj7", 2, "z8 | B8 | z8"),
+        ),
+        counterexamples=(
+            Example("C major", "Dm7 | G7 | Cmaj7", "", 1, "E8 | z8 | z8"),
+            Example("C major", "Dm7 | G7 | Am7", "", 1),
+        ),
+        boldness=48,
+        cost=14,
+    ),
+    Technique(
+        id="secondary_dominant",
+        title="Secondary dominant",
+        seam="secondary dominant",
+        family="dominants",
+        rule_text="A chord gets its own dominant before it: a minor seventh that falls a fifth becomes a dominant, or "
+        "the dominant a fifth above the next chord takes the end of the chord that stands before it.",
+        melody_text="The fourth and the major seventh over the new dominant forbid it; over a minor seventh made "
+        "dominant the old flat third is its sharp ninth.",
+        rules=(
+            Rule(("minor seventh",), (5,), (Part(0, DOMINANT),)),
+            Rule(("half-diminished",), (5,), (Part(0, ("7b9", "7b9b13", "7b13", "7alt", "7")),)),
+            Rule(("any",), (None,), (Part(1, DOMINANT, of="following"),), condition=goal_is_in_key, min_beats=2,
+                 tail_beats=2, title="Secondary dominant at the end"),
+            Rule(("any",), (None,), (Part(1, DOMINANT, of="following"),),
+                 condition=goal_is_in_key, boldness=14, cost=3,
+                 title="Secondary dominant all through"),
+        ),
+        reasons=("aims_at", "leading_tone", "seventh_resolves", "bass_into_target"),
+        references=(OMT_SUBSTITUTIONS, OMT_EMBELLISHING, TURNAROUND),
+        examples=(
+            Example("C major", "Cmaj7 Am7 | Dm7 G7 | Cmaj7", "Cmaj7 A7 | Dm7 G7 | Cmaj7", 1),
+            Example("C major", "Cmaj7 | Fmaj7 | Cmaj7", "Cmaj7 C7 | Fmaj7 | Cmaj7", 1),
+            Example("C major", "Cmaj7 | Am7 | Dm7", "Cmaj7 E7 | Am7 | Dm7", 1),
+        ),
+        counterexamples=(
+            Example("C major", "Cmaj7 | Dbmaj7 | Cmaj7", "", 1),
+            Example("C major", "Em7 | Am7 | Dm7", "", 1, "A8 | z8 | z8"),
+        ),
+        boldness=18,
+        cost=8,
+    ),
+    Technique(
+        id="secondary_two_five",
+        title="Secondary ii–V",
+        seam="ii–V into the next",
+        family="dominants",
+        rule_text="A chord gets its own ii and V before it, half-diminished and minor where it is minor; they take the "
+        "last bar of the chord that stands before it, or half of it.",
+        melody_text="Both new chords must carry the melody of their beats: over the ii its natural third, over the V "
+        "its fourth forbid it.",
+        rules=(
+            Rule(("any",), (None,), (Part(2, MINOR_PLAIN, of="following"), Part(1, DOMINANT, of="following")),
+                 condition=all_of(goal_is_in_key, major_follows), min_bars=2, tail_bars=1),
+            Rule(("any",), (None,), (Part(2, HALF_DIMINISHED, of="following"),
+                                     Part(1, ("7b9", "7", "7b13", "7alt", "7b9b13", "7#9"), of="following")),
+                 condition=all_of(goal_is_in_key, minor_follows), min_bars=2, tail_bars=1),
+            Rule(("any",), (None,), (Part(2, MINOR_PLAIN, of="following"), Part(1, DOMINANT, of="following")),
+                 condition=goal_is_in_key, min_beats=4, boldness=10, cost=2, title="Secondary ii–V all through"),
+            Rule(("any",), (None,), (Part(2, HALF_DIMINISHED, of="following"),
+                                     Part(1, ("7b9", "7", "7b13", "7alt", "7b9b13", "7#9"), of="following")),
+                 condition=all_of(goal_is_in_key, minor_follows), min_beats=4, boldness=10, cost=2,
+                 title="Secondary minor ii–V all through"),
+            Rule(("any",), (None,), (Part(2, MINOR_PLAIN, of="following"), Part(1, DOMINANT, of="following")),
+                 condition=goal_is_in_key, min_beats=4, tail_beats=2, boldness=14, cost=2,
+                 title="Secondary ii–V at the end"),
+        ),
+        reasons=("ii_of", "aims_at", "guide_tone_step", "bass_into_target"),
+        references=(STEEDMAN, TEREFENKO),
+        examples=(
+            Example("C major", "Cmaj7 | Cmaj7 | Fmaj7 | Cmaj7", "Cmaj7 | Gm7 C7 | Fmaj7 | Cmaj7", 2),
+            Example("C major", "Cmaj7 | Cmaj7 | Dm7 | G7", "Cmaj7 | Em7b5 A7b9 | Dm7 | G7", 2),
+        ),
+        counterexamples=(
+            Example("C major", "Cmaj7 | Cmaj7 | Dbmaj7 | Cmaj7", "", 1),
+            Example("C major", "Cmaj7 | Cmaj7 | Fmaj7 | Cmaj7", "", 1, "z8 | F8 | z8 | z8"),
+        ),
+        boldness=22,
+        cost=10,
+    ),
+    Technique(
+        id="related_two",
+        title="Related ii",
+        seam="related ii",
+        family="dominants",
+        rule_text="The chord before a dominant gives way to the ii of that dominant, so that the pair becomes a ii–V.",
+        melody_text="Over the new ii the natural third and the major seventh clash, and its flat ninth and flat "
+        "thirteenth.",
+        rules=(
+            Rule(("any",), (None,), (Part(1, MINOR_PLAIN, of="following"),), following="dominant seventh",
+                 condition=goal_is_new),
+            Rule(("any",), (None,), (Part(1, MINOR_PLAIN, of="following"),), following="dominant seventh",
+                 condition=goal_is_new, min_beats=2, tail_beats=2, title="Related ii at the end"),
+            Rule(("dominant seventh",), (5,), (Part(0, MINOR_PLAIN),), following="dominant seventh"),
+            Rule(("any",), (None,), (Part(1, HALF_DIMINISHED, of="following"),), following="dominant seventh",
+                 condition=goal_is_new, boldness=6, cost=3, title="Half-diminished related ii"),
+        ),
+        reasons=("leads_as_ii", "altered_tones", "common_tones", "bass_into_target"),
+        references=(STEEDMAN, COKER_BLUES),
+        examples=(
+            Example("C major", "Cmaj7 | A7 | Dm7", "Em7 | A7 | Dm7", 1),
+            Example("C major", "D7 | G7 | Cmaj7", "Dm7 | G7 | Cmaj7", 1),
+        ),
+        counterexamples=(
+            Example("C major", "Cmaj7 | Am7 | Dm7", "", 1),
+            Example("C major", "Cmaj7 | A7 | Dm7", "", 1, "^G8 | z8 | z8"),
+        ),
+        boldness=18,
+        cost=9,
+    ),
+    Technique(
+        id="extended_dominants",
+        title="Extended dominants",
+        seam="chain of dominants",
+        family="dominants",
+        rule_text="Chords whose roots fall by fifths to a goal all become dominants, each the dominant of the next.",
+        melody_text="Every link is tested alone: over each dominant its fourth and its major seventh forbid it.",
+        rules=(
+            Rule(("ii", "ii", "dominant seventh"), (5, 5, 5),
+                 (Part(2, DOMINANT), Part(1, DOMINANT), Part(kept=2))),
+            Rule(("ii", "ii", "ii", "dominant seventh"), (5, 5, 5, 5),
+                 (Part(3, DOMINANT), Part(2, DOMINANT), Part(1, DOMINANT), Part(kept=3))),
+            Rule(("ii", "dominant seventh", "ii", "dominant seventh"), (5, 5, 5, 5),
+                 (Part(3, DOMINANT), Part(kept=1), Part(1, DOMINANT), Part(kept=3))),
+            Rule(("any",), (None,), (Part(2, DOMINANT, of="following"), Part(1, DOMINANT, of="following")),
+                 condition=goal_is_in_key, min_bars=2, tail_bars=1, boldness=6, cost=2,
+                 title="Two dominants into the next"),
+            Rule(("any",), (None,), (Part(2, DOMINANT, of="following"), Part(1, DOMINANT, of="following")),
+                 condition=goal_is_in_key, min_bars=1, boldness=16, cost=4,
+                 title="Two dominants all through"),
+        ),
+        reasons=("roots_by_fifths", "leading_tone", "seventh_resolves", "bass_into_target"),
+        references=(STEEDMAN, COKER_BLUES, TURNAROUND),
+        examples=(
+            Example("C major", "Em7 Am7 | Dm7 G7 | Cmaj7", "E7 A7 | D7 G7 | Cmaj7", 1),
+            Example("C major", "Am7 | Dm7 | G7 | Cmaj7", "A7 | D7 | G7 | Cmaj7", 1),
+        ),
+        counterexamples=(
+            Example("C major", "Cmaj7 | Dbmaj7 | Cmaj7 | Cmaj7", "", 1),
+            Example("C major", "Am7 | Dm7 | G7 | Cmaj7", "", 1, "z8 | G8 | z8 | z8"),
+        ),
+        boldness=30,
+        cost=10,
+    ),
+    Technique(
+        id="mixed_chain",
+        title="Chain with tritone substitutes",
+        seam="chain with tritone subs",
+        family="dominants",
+        rule_text="In a chain of dominants every second one, or every one, gives way to its tritone substitute, so "
+        "that the bass falls by half steps.",
+        melody_text="Every substitute refuses the fourth and the major seventh of the dominant it stands for.",
+        rules=(
+            Rule(("dominant seventh",) * 3, (5, 5, 5),
+                 (Part(-4, LYDIAN_DOMINANT), Part(kept=1), Part(-6, LYDIAN_DOMINANT))),
+            Rule(("dominant seventh",) * 4, (5, 5, 5, 5),
+                 (Part(kept=0), Part(-4, LYDIAN_DOMINANT), Part(kept=2), Part(-6, LYDIAN_DOMINANT))),
+            Rule(("dominant seventh",) * 3, (5, 5, 5),
+                 (Part(-4, LYDIAN_DOMINANT), Part(-5, LYDIAN_DOMINANT), Part(-6, LYDIAN_DOMINANT)), boldness=15,
+                 title="Chain of tritone substitutes"),
+        ),
+        reasons=("bass_line", "aims_at", "bass_into_target"),
+        references=(COKER_BLUES, TEREFENKO),
+        examples=(
+            Example("C major", "E7 A7 | D7 G7 | Cmaj7", "E7 Eb7 | D7 Db7 | Cmaj7", 1),
+            Example("C major", "A7 | D7 | G7 | Cmaj7", "Eb7 | D7 | Db7 | Cmaj7", 1),
+            Example("C major", "A7 | D7 | G7 | Cmaj7", "Eb7 | Ab7 | Db7 | Cmaj7", 1),
+        ),
+        counterexamples=(
+            Example("C major", "A7 | D7 | G7 | Am7", "", 1),
+            Example("C major", "A7 | D7 | G7 | Cmaj7", "", 1, "d8 | z8 | c8 | z8"),
+        ),
+        boldness=45,
+        cost=12,
+    ),
+    Technique(
+        id="dominant_a_third_away",
+        title="Dominant on III",
+        seam="dominant a third away",
+        family="dominants",
+        rule_text="Before a major tonic the dominant on V gives way to the one on III: the four dominants a minor "
+        "third apart share a diminished seventh and may stand for one another.",
+        melody_text="The fourth and the major seventh over the new dominant forbid it: in C major over E7 the notes A "
+        "and E♭; C is its flat thirteenth and wants care.",
+        rules=(
+            Rule(("dominant seventh",), (5,), (Part(3, ("7", "7b9", "7b13", "7b9b13", "7alt", "7#9")),),
+                 condition=major_tonic_follows),
+        ),
+        reasons=("aims_at", "common_tones", "bass_into_target"),
+        references=(CATEGORIAL, "D. Harasim et al. 2020, ISMIR, 207–215 (octatonic class of dominants)"),
+        examples=(
+            Example("C major", "Dm7 | G7 | Cmaj7", "Dm7 | E7 | Cmaj7", 2),
+            Example("C major", "Dm7 | G7 | Cmaj7", "Dm7 | E7 | Cmaj7", 2, "z8 | B8 | z8"),
+        ),
+        counterexamples=(
+            Example("C minor", "Dm7b5 | G7 | Cm6", "", 2),
+            Example("C major", "Dm7 | G7 | Cmaj7", "", 2, "z8 | A8 | z8"),
+        ),
+        boldness=55,
+        cost=15,
+    ),
+)  # fmt: skip
