@@ -11,7 +11,8 @@ inventory, Terefenko, *Jazz Theory*, ch. 5; the rest common practice, no source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from core.chord import Chord, in_context
@@ -46,11 +47,27 @@ _TWINS = ((1, 2), (3, 2), (8, 9))
 
 @dataclass(frozen=True, slots=True)
 class FitRow:
-    """The verdict ("good", "caution" or "clash") on each of the twelve notes over a chord, and why it is so."""
+    """The verdict ("good", "caution" or "clash") on each of the twelve notes over a chord, and why it is so.
+
+    ``cautions``, ``clashes`` and ``own`` are the same as bit masks: bit n stands for n semitones above the root.
+    """
 
     kind: str
     verdicts: tuple[str, ...]
     written: frozenset[int]
+    cautions: int = field(init=False, compare=False, repr=False)
+    clashes: int = field(init=False, compare=False, repr=False)
+    own: int = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "cautions", mask_of(n for n, v in enumerate(self.verdicts) if v == "caution"))
+        object.__setattr__(self, "clashes", mask_of(n for n, v in enumerate(self.verdicts) if v == "clash"))
+        object.__setattr__(self, "own", mask_of(self.written))
+
+
+def mask_of(notes: Iterable[int]) -> int:
+    """Distinct notes 0–11 as bits of one integer: ``mask_of({0, 4, 7}) == 0b10010001``."""
+    return sum(1 << note for note in notes)
 
 
 def kind_of_chord(chord: Chord, following: Chord | None, key: Key | None) -> str:
@@ -107,17 +124,23 @@ def fit_row(chord: Chord, following: Chord | None = None, key: Key | None = None
     altered colours stay a caution even where the symbol writes them, and a minor seventh refuses a major seventh.
     """
     sounding = in_context(chord)
-    kind = kind_of_chord(sounding, following, key)
+    bass = None if chord.bass is None or sounding is not chord else (chord.bass_pc - chord.root_pc) % 12
+    return _row(sounding.quality, kind_of_chord(sounding, following, key), bass, flag_altered)
+
+
+@lru_cache(maxsize=4096)
+def _row(quality: Quality, kind: str, bass: int | None, flag_altered: bool) -> FitRow:
+    """The row of a quality on any root; ``bass`` is a foreign bass in semitones above the root."""
     ok, colour = FIT_ROWS[kind]
-    written = frozenset(sounding.quality.sounding.semitones)
-    verdicts = tuple(_verdict(note, sounding.quality, ok, colour, written) for note in range(12))
-    if flag_altered and sounding.quality.family == "dominant":
+    written = frozenset(quality.sounding.semitones)
+    verdicts = tuple(_verdict(note, quality, ok, colour, written) for note in range(12))
+    if flag_altered and quality.family == "dominant":
         verdicts = tuple("caution" if v == "good" and n in colour else v for n, v in enumerate(verdicts))
-    if flag_altered and sounding.quality.family == "minor" and 10 in written:
+    if flag_altered and quality.family == "minor" and 10 in written:
         # A proposed minor seventh cannot carry a major one, and its natural sixth spends the leading tone early.
         verdicts = (*verdicts[:9], "caution", verdicts[10], "clash")
-    if chord.bass is not None and sounding is chord:
-        verdicts = _with_bass(chord, verdicts)
+    if bass is not None:
+        verdicts = _with_bass(quality, bass, verdicts)
     return FitRow(kind, verdicts, written)
 
 
@@ -145,13 +168,12 @@ def _shut_out(note: int, quality: Quality, written: frozenset[int]) -> bool:
                if quality.family in ("dominant", "suspended", "augmented"))  # fmt: skip
 
 
-def _with_bass(chord: Chord, verdicts: tuple[str, ...]) -> tuple[str, ...]:
+def _with_bass(quality: Quality, bass: int, verdicts: tuple[str, ...]) -> tuple[str, ...]:
     """A foreign bass note is part of the chord; a melody a semitone above it is a ♭9 on the bass and wants care."""
-    bass = (chord.bass_pc - chord.root_pc) % 12
     result = list(verdicts)
     if result[bass] == "clash":
         result[bass] = "good"
     above = (bass + 1) % 12
-    if result[above] == "good" and above not in chord.quality.semitones:
+    if result[above] == "good" and above not in quality.semitones:
         result[above] = "caution"
     return tuple(result)

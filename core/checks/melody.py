@@ -88,7 +88,7 @@ def fits(
         if slot.chord is None:
             continue
         after = chords[index + 1].chord if index + 1 < len(chords) else following
-        target = _target_after(chords, index, following)
+        target = target_after(chords, index, following)
         row = fit_row(slot.chord, target, key, flag_altered)
         beyond = chords[index + 2].chord if index + 2 < len(chords) else following
         next_row = fit_row(after, beyond, key) if after is not None and after != slot.chord else None
@@ -103,7 +103,7 @@ def fits(
     return tuple(result)
 
 
-def _target_after(chords: Row, index: int, following: Chord | None) -> Chord | None:
+def target_after(chords: Row, index: int, following: Chord | None) -> Chord | None:
     """The next chord with another root: a dominant aims past its own colour changes."""
     chord = chords[index].chord
     assert chord is not None

@@ -11,10 +11,18 @@ import music21
 import pychord
 
 from core.analysis import analyse
+from core.chart import Chart
 from core.chart_json import chart_from_json, chart_to_json
+from core.checks.compiled import judge_chord, masks_of
+from core.checks.compiled_melody import compile_melody
+from core.checks.fit_table import fit_row
+from core.checks.melody import melody_check
+from core.chord import Chord
 from core.files import load_chart
 from core.places import folder
 from core.propose import propose
+from core.quality import QUALITIES
+from core.row import Slot
 from core.symbol import parse_symbol
 from core.take_check import check_take
 
@@ -80,6 +88,50 @@ def proposals() -> list[Row]:
     ]  # fmt: skip
 
 
+ALTERNATIVES = ("7", "7#11", "13", "7b9", "m7", "maj7", "9sus", "m7b5")
+
+
+def _alternatives(chart: Chart) -> list[tuple[Slot, Chord | None]]:
+    """Eight qualities on twelve roots in the place of every chord of a tune, and the chord that follows there."""
+    row = chart.standard
+    return [(Slot(slot.onset, slot.duration, Chord(root, QUALITIES[quality])), after.chord)
+            for slot, after in zip(row, (*row[1:], row[0]), strict=True)
+            for quality in ALTERNATIVES for root in range(-5, 7)]  # fmt: skip
+
+
+def checks() -> list[Row]:
+    """One alternative against the melody: on integers, and by the check in words that it answers like."""
+    chart, _ = load_chart(folder("demo_charts") / "harbour_lamps.changes.json")
+    melody, form, key = chart.melody, chart.form, chart.key
+    tried = [(slot.onset, slot.end, slot.chord, (slot,), after) for slot, after in _alternatives(chart) if slot.chord]
+    compiled = compile_melody(melody, form)
+
+    def on_integers() -> None:
+        for start, end, chord, _, after in tried:
+            judge_chord(compiled, start, end, chord, after, key, True)
+
+    def never_seen() -> None:
+        masks_of.cache_clear()
+        fit_row.cache_clear()
+        fresh = compile_melody(melody, form)
+        for start, end, chord, _, after in tried:
+            judge_chord(fresh, start, end, chord, after, key, True)
+
+    def in_words() -> None:
+        for *_, chords, after in tried:
+            melody_check(melody, chords, after, key, form, True)
+
+    each = 1e6 / len(tried)
+    words, integers = seconds(in_words, 2) * each, seconds(on_integers, 15) * each
+    compiling = seconds(lambda: compile_melody(melody, form)) * 1e3
+    return [
+        ("melody check of an alternative, compiled", integers, "µs", "the check in words", words),
+        ("the same, compiled anew, chords never seen", seconds(never_seen) * each, "µs", "the check in words", words),
+        ("melody check of an alternative, compiled", integers, "µs", "aim", 10.0),
+        ("compiling a tune of 32 bars", compiling, "ms", "one check in words", words / 1e3),
+    ]
+
+
 def files() -> list[Row]:
     """Writing and reading a chart as JSON."""
     chart, _ = load_chart(folder("demo_charts") / "harbour_lamps.changes.json")
@@ -93,7 +145,7 @@ def files() -> list[Row]:
 
 def run() -> list[Row]:
     """All figures as (what, value, unit, reference, its value)."""
-    return [*symbols(), *proposals(), *files()]
+    return [*symbols(), *checks(), *proposals(), *files()]
 
 
 if __name__ == "__main__":
