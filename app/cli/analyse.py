@@ -10,11 +10,12 @@ from typing import Any
 from app.cli import UsageError, document
 from app.cli.lines import LONGEST_WORD, Fields, LineError, answer_lines, key_of, meter_of, text_of
 from app.cli.reading import read_chart
-from core.analysis import ChordAnalysis, analyse, home_key
+from core.analysis import ChordAnalysis, analyse
 from core.bar_slots import BarError, parse_bar
 from core.bar_text import BarTextError, chart_from_bar_text
 from core.chart import STANDARD, Chart
 from core.form import Bar, Form, plain_form
+from core.home_key import home_key
 from core.key import Key
 from core.meter import Meter
 from core.row import Row, Slot

@@ -9,10 +9,10 @@ from app.cli import UsageError, document
 from app.cli.analyse import row_of_bars
 from app.cli.lines import Fields, LineError, answer_lines, key_of, meter_of, text_of
 from app.cli.reading import read_chart
-from core.analysis import home_key
 from core.chart import Chart, ChartError, Take
 from core.explain import ExplainedStep, Explanation, explain_rows, explain_take
 from core.form import Form
+from core.home_key import home_key
 from core.row import Row
 from core.spelling import printed
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from core.analysis import ChordAnalysis, analyse, is_blues, keys_around
+from core.analysis import ChordAnalysis, analyse
 from core.bar_text import chart_from_bar_text
 from core.chart import Chart
 from core.edit import transposed
 from core.key import Key, parse_key
+from core.key_areas import is_blues, keys_around
 from core.tension import tension_curve
 
 # Interval of each of the twelve transpositions as (fifths, semitones).
@@ -27,9 +28,10 @@ WORKED = [
      "Imaj7 T, vi7 T, ii7 S, V7 D, Imaj7 T, IVmaj7 S, iii7 T, vi7 T, ii7 S, V7 D, I6 T"),
     # Secondary dominants: M. Lavengood, "Substitutions", Open Music Theory.
     ("| Cmaj7 A7 | Dm7 D7 | G7 | C6 |", "C major", "Imaj7 T, V7/ii D, ii7 S, V7/V D, V7 D, I6 T"),
-    # Substitute of V7: bII7 to I. D. Terefenko 2014, Jazz Theory, Fig. 13.5.
+    # bII7 for V7 and bIII7 for VI7: D. Terefenko 2014, Jazz Theory, Fig. 13.5. The second turnaround is I VI7 II7 V7 with
+    # the substitutes of all but the first: encyclopedia article "Turnaround".
     ("| Dm7 Db7 | Cmaj7 | Cmaj7 Eb7 | Ab7 Db7 | Cmaj7 |", "C major",
-     "ii7 S, subV7/I D, Imaj7 T, Imaj7 T, V7/bVI D, V7/bII D, subV7/I D, Imaj7 T"),
+     "ii7 S, subV7/I D, Imaj7 T, Imaj7 T, subV7/II D, subV7/V D, subV7/I D, Imaj7 T"),
     # Backdoor: J. Coker 1997, Elements of the Jazz Language, p. 82.
     ("| Cmaj7 | Fm7 Bb7 | Cmaj7 |", "C major", "Imaj7 T, iv7 S, bVII7 D, Imaj7 T"),
     # Minor key with a half-diminished ii: common practice, no source.

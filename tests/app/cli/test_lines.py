@@ -149,7 +149,7 @@ def test_the_home_key_is_found_in_all_keys(name: str, monkeypatch: pytest.Monkey
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_the_home_key_of_every_demo_is_its_own(path: Any) -> None:
-    from core.analysis import home_key
+    from core.home_key import home_key
 
     chart, _ = load_chart(path)
     assert home_key(chart.standard, chart.form) == chart.key
@@ -157,7 +157,7 @@ def test_the_home_key_of_every_demo_is_its_own(path: Any) -> None:
 
 
 def test_a_home_of_six_accidentals_is_spelled_as_it_is_written() -> None:
-    from core.analysis import home_key
+    from core.home_key import home_key
 
     for bars, home in (("Gbmaj7 | Abm7 Db7 | Gbmaj7", "Gb major"), ("F#maj7 | G#m7 C#7 | F#maj7", "F# major")):
         row, form = row_of_bars(bars, Meter(), "bars")
