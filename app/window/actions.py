@@ -86,6 +86,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("next_finding", "&View", "Go to the next &caution or clash", ("F8",), help="and say which note it is"),
     ActionSpec("focus_page", "&View", "Go to the &page", ("F6",)),
     ActionSpec("focus_proposals", "&View", "Go to the p&roposals", ("F7",)),
+    ActionSpec("book", "&Help", "&Technique book", ("Ctrl+B",), help="every technique, in any key, to be heard"),
+    ActionSpec("about", "&Help", "&About this technique", ("Shift+F1",), help="of the change here or the card in hand"),
     ActionSpec("keyboard", "&Help", "&Keyboard", ("F1",)),
     ActionSpec("import_report", "&Help", "What was &guessed while opening"),
     ActionSpec("bar_left", "", "Bar before, bar after", shown="←  →"),

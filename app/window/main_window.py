@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from app.window.background import Background, Pool
     from app.window.bar_control import BarControl
+    from app.window.book_window import BookControl
     from app.window.file_control import FileControl
     from app.window.finding_control import FindingControl
     from app.window.form_strip import FormStrip
@@ -73,6 +74,7 @@ class MainWindow(QMainWindow):
     play: PlayControl
     findings: FindingControl
     map: MapControl
+    book: BookControl
     menus: Menus
 
     def __init__(self, chart: Chart, settings: Settings, pool: Pool | None, make_player: MakePlayer) -> None:
@@ -192,6 +194,7 @@ class MainWindow(QMainWindow):
         for part in (self.page, self.panel, self.transport, self.strip):
             part.set_theme(self.theme)
         self.map.set_theme(self.theme)
+        self.book.set_theme(self.theme)
 
     def zoom(self, factor: float | None) -> None:
         """Scale the page by a factor, or (None) to the usual size."""

@@ -84,7 +84,8 @@ class Menus:
             "output": w.play.choose_output, "zoom_in": lambda: w.zoom(ZOOM_STEP),
             "zoom_out": lambda: w.zoom(1 / ZOOM_STEP), "zoom_reset": lambda: w.zoom(None),
             "focus_page": lambda: w.page.setFocus(Qt.FocusReason.ShortcutFocusReason),
-            "next_finding": w.findings.next, "map": w.map.open,
+            "next_finding": w.findings.next, "map": w.map.open, "book": w.book.open,
+            "about": lambda: w.book.open(w.panel.technique_in_hand()),
             "focus_proposals": w.panel.focus_list, "keyboard": self._show_keyboard,
         }  # fmt: skip
 
@@ -115,6 +116,7 @@ class Menus:
             "take_proposal",
             "hear",
             "words",
+            "about",
             "lock",
             "restore",
             "play_here",

@@ -45,6 +45,8 @@ class Playback(QObject):
 
     playing_changed = Signal(bool)
     moved = Signal(object)  # quarter note, or None
+    example_moved = Signal(float)  # quarter note of an example that is no part of the chart
+    example_ended = Signal()
     said = Signal(str)  # one sentence
     noted = Signal(str)  # one that can wait
     ports_known = Signal(list, str)  # MIDI ports, and the one in use ("" for none)
@@ -62,6 +64,7 @@ class Playback(QObject):
         self._side = "take"
         self._loop: tuple[float, float] | None = None
         self._levels: dict[str, float] = {}
+        self._elsewhere = False
         self.is_playing = self._auditioning = self._audition_begun = self._inaudible_said = False
         self._came.connect(self._on_event, Qt.ConnectionType.QueuedConnection)
         self._timer = QTimer(self)
@@ -95,6 +98,7 @@ class Playback(QObject):
     def play(self, start: float, count_in: bool = False) -> None:
         """Play the chart from a quarter note."""
         self._auditioning, self._audition_end = False, None
+        self._set_elsewhere(False)
 
         def go() -> None:
             assert self._player is not None
@@ -114,25 +118,37 @@ class Playback(QObject):
 
     def hear(self, proposal: Proposal | Refusal, start: float, end: float) -> None:
         """Play a proposal in its place, from start to end, as if it were taken."""
-        if self._music is None:
-            return
+        if self._music is not None:
+            self._audition("take", start, end, audition, *self._music, proposal)
+
+    def hear_example(self, chart: Chart, take_name: str | None) -> None:
+        """Play another chart from its beginning to its end: a take of it, or (None) its standard row.
+
+        The place in it is told by :attr:`example_moved`, since it is no place on the page.
+        """
+        side = "take" if take_name else "standard"
+        self._audition(side, 0.0, float(chart.form.length), make_timeline, chart, take_name, elsewhere=True)
+
+    def _audition(self, side: str, start: float, end: float, make: Callable[..., Timeline], *arguments: object,
+                  elsewhere: bool = False) -> None:  # fmt: skip
+        """Play something else than the chart for once."""
         if self._player is None:
             self.warm()
-        chart, take_name = self._music
 
         def heard(timeline: Timeline) -> None:
             if self._player is None:
                 return
             self._auditioning, self._loaded, self._audition_end, self._audition_begun = True, False, end, False
+            self._set_elsewhere(elsewhere)
             self._player.load(timeline)
             self._player.set_loop(None)
-            self._player.play(start, side="take")
+            self._player.play(start, side=side)
             self._audition_begun = self._player.position(time.perf_counter()) < end
             self._set_playing(True)
 
         self._pending = None
         self._background.drop("sound")
-        self._background.ask("audition", heard, audition, chart, take_name, proposal)
+        self._background.ask("audition", heard, make, *arguments)
 
     def set_side(self, side: str) -> None:
         """Hear "standard" or "take", at once."""
@@ -204,9 +220,16 @@ class Playback(QObject):
     def _end_audition(self) -> None:
         if self._auditioning:
             self._auditioning, self._audition_end = False, None
+            self._set_elsewhere(False)
             if self._player is not None:
                 self._player.set_side(self._side)
             self._arrange()
+
+    def _set_elsewhere(self, elsewhere: bool) -> None:
+        if elsewhere != self._elsewhere:
+            self._elsewhere = elsewhere
+            if not elsewhere:
+                self.example_ended.emit()
 
     def _set_playing(self, playing: bool) -> None:
         if playing != self.is_playing:
@@ -221,7 +244,7 @@ class Playback(QObject):
         if self._player is None:
             return
         place = self._player.position(time.perf_counter())
-        self.moved.emit(place)
+        (self.example_moved if self._elsewhere else self.moved).emit(place)
         if self._audition_end is None:
             return
         # Until the player has moved there the place is still that of whatever played before.

@@ -36,6 +36,7 @@ class ProposalsPanel(QWidget):
     chosen = Signal()  # another card is current
     taken = Signal()  # Enter on a card
     boldness_moved = Signal(float)
+    about_wished = Signal(str)  # the id of a technique to be looked up
 
     def __init__(self, theme: Theme, boldness: float, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -60,6 +61,10 @@ class ProposalsPanel(QWidget):
         self._why = KeyButton(pixels=13, parent=self)
         self._why.setToolTip("Points for and against the proposal in hand (Y)")
         self._why.clicked.connect(self.toggle_why)
+        self._about = KeyButton("About", pixels=13, parent=self)
+        self._about.setAccessibleName("About this technique")
+        self._about.setToolTip("The technique of the card in hand in the technique book (Shift+F1)")
+        self._about.clicked.connect(self._on_about)
         self.why_sheet = RankingSheet(theme, self)
         self.why_sheet.hide()
         self._voicing = _quiet_label("", 13)
@@ -104,6 +109,7 @@ class ProposalsPanel(QWidget):
         below = QHBoxLayout()
         below.addWidget(self._refused)
         below.addStretch(1)
+        below.addWidget(self._about)
         below.addWidget(self._why)
         layout.addLayout(below)
         layout.addWidget(self._voicing)
@@ -196,6 +202,12 @@ class ProposalsPanel(QWidget):
         self.choose(place)
         self._list.scrollTo(self._model.index(place))
 
+    def technique_in_hand(self) -> str:
+        """Of the change made here, or of the card in hand (first while the list has the keyboard), or nothing."""
+        current = self.current()
+        card, step = current.technique if current else "", self._step.technique if self._step else ""
+        return card or step if self._list.hasFocus() else step or card
+
     def forget_choice(self) -> None:
         """Another place is asked about: its best card will be in hand."""
         self._list.setCurrentIndex(QModelIndex())
@@ -222,6 +234,7 @@ class ProposalsPanel(QWidget):
         row = self._list.currentIndex().row()
         there = self._answer is not None and 0 <= row < len(self._ordered)
         self._why.setVisible(there)
+        self._about.setVisible(row >= 0)
         self._why.setText(f"Why {'first' if row == 0 else 'here'}? {'▴' if self._why_open else '▾'}")
         if there and self._why_open and self._answer is not None:
             chords = [chord_texts(item.after, self._signature, self._style) for item in self._ordered]
@@ -251,6 +264,11 @@ class ProposalsPanel(QWidget):
         self._show_why()
 
     # --- hands -----------------------------------------------------------------------------------------------
+
+    def _on_about(self) -> None:
+        current = self.current()
+        if current is not None:
+            self.about_wished.emit(current.technique)
 
     def _on_slider(self, _value: int) -> None:
         self._show_cards()

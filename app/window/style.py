@@ -54,6 +54,11 @@ QFrame#bar_editor[fault="true"] QLabel { color: $clash; }
 QFrame#message { background: $card; border: 1px solid $edge; border-left: 4px solid $caution; border-radius: 5px; }
 QFrame#tune_bar { background: $second_wash; border: 1px solid $edge; border-radius: 5px; }
 QListView#proposals { background: transparent; border: none; outline: none; }
+QListWidget#book { background: transparent; border: none; outline: none; color: $ink; }
+QListWidget#book::item { padding: 3px 8px; border-radius: 4px; }
+QListWidget#book::item:disabled { color: $ink; padding: 10px 4px 3px 2px; }
+QListWidget#book::item:selected { background: $second_wash; color: $second; }
+QListWidget#book::item:hover:!selected:!disabled { background: $card; }
 QScrollBar:vertical { background: transparent; width: 11px; margin: 2px; }
 QScrollBar::handle:vertical { background: $hair; border-radius: 3px; min-height: 34px; margin: 0 1px; }
 QScrollBar::handle:vertical:hover { background: $label; }

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QSplitter, QVBoxLayout
 
 from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
+from app.window.book_window import BookControl
 from app.window.file_control import FileControl
 from app.window.finding_control import FindingControl
 from app.window.form_strip import FormStrip
@@ -89,9 +90,11 @@ class Workings(QObject):
         w.findings = FindingControl(w.desk, w.background, w)
         w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w)
         w.map = MapControl(w.desk, w.background, w.theme, w)
-        w.map.set_style(w.settings.get("chord_style"))
+        w.book = BookControl(w.background, w.playback, w.theme, w)
+        for part in (w.map, w.book, w.proposals):
+            part.set_style(w.settings.get("chord_style"))
         w.map.wanted.connect(self._on_map)
-        w.proposals.set_style(w.settings.get("chord_style"))
+        w.panel.about_wished.connect(w.book.open)
 
     def _connect(self, w: MainWindow) -> None:
         w.page.selection_moved.connect(w.desk.select)
@@ -206,8 +209,8 @@ class Workings(QObject):
         elif key in ("show_staff", "show_numerals", "show_threads"):
             w.page.set_options(w.page_options())
         elif key == "chord_style":
-            w.proposals.set_style(w.settings.get("chord_style"))
-            w.map.set_style(w.settings.get("chord_style"))
+            for part in (w.map, w.book, w.proposals):
+                part.set_style(w.settings.get("chord_style"))
             w.show_page()
 
     def may_close(self) -> bool:
