@@ -206,8 +206,8 @@ class Playback(QObject):
         self._background.ask("sound", self._on_arranged, make_timeline, *self._music)
 
     def _on_arranged(self, timeline: Timeline) -> None:
-        if self._player is None:
-            return
+        if self._player is None or self._auditioning:
+            return  # what is heard for once is heard to its end; the chart is arranged again then
         self._player.load(timeline)
         self._loaded = True
         self._run_pending()

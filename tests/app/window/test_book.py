@@ -158,3 +158,16 @@ def test_leaving_the_book_is_silence(window: MainWindow) -> None:
     assert window.playback.is_playing
     book.close()
     assert not window.playback.is_playing
+
+
+def test_nothing_is_loaded_over_what_is_heard_for_once(window: MainWindow, players: list[FakePlayer]) -> None:
+    book = opened(window)
+    QApplication.processEvents()
+    book.page.blocks[0].buttons["before"].click()
+    QApplication.processEvents()
+    window.playback.warm()
+    QApplication.processEvents()
+    assert players[-1].names()[-1] == "play"
+    window.playback.stop()
+    QApplication.processEvents()
+    assert players[-1].names()[-1] == "load", "then the tune is back"
