@@ -23,7 +23,7 @@ from core.form import Form, plain_form
 from core.key import Key
 from core.meter import Meter
 from core.pitch import Pitch
-from core.row import ZERO, Row, Slot, span, splice
+from core.row import ZERO, Row, Slot, merged, span, splice
 
 
 class LockedError(ChartError):
@@ -106,6 +106,28 @@ def apply_steps(chart: Chart, take_name: str, steps: tuple[Step, ...]) -> Chart:
                 _refuse_locked(chart, take_name, form, bar.index)
         take = take_step(take, step)
     return _with_take(chart, take)
+
+
+def set_steps(chart: Chart, take_name: str, start: Fraction, end: Fraction, steps: tuple[Step, ...]) -> Chart:
+    """Say how a stretch of a take came about: these steps instead of those that reach into it. No chord changes.
+
+    What a later step does not replace gets the colours that stand in the take, so that the steps replayed are the row.
+    """
+    take = chart.take_named(take_name)
+    kept = tuple(step for step in take.steps if step.end <= start or end <= step.start)
+    row = chart.standard if take.form is None else take.row
+    told: list[Step] = []
+    for index, step in enumerate(steps):
+        result = take.row
+        for later in steps[index + 1 :]:
+            low, high = max(step.start, later.start), min(step.end, later.end)
+            if low < high:
+                meanwhile = splice(row, step.start, step.end, step.after)
+                result = splice(result, low, high, span(meanwhile, low, high))
+        after = merged(span(result, step.start, step.end))
+        told.append(replace(step, before=merged(span(row, step.start, step.end)), after=after))
+        row = splice(row, step.start, step.end, after)
+    return _with_take(chart, replace(take, steps=(*kept, *told)))
 
 
 def restore_bars(chart: Chart, take_name: str, bar_indexes: tuple[int, ...]) -> Chart:
