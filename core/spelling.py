@@ -16,7 +16,11 @@ def simple(chord: Chord, key: Key) -> Chord:
     if chord.bass is not None and in_context(chord) is not chord:
         # An eleventh chord is read from its bass: D/E on the substitute F♭, C♭/D♭ beside D♭7.
         lowest = simple_spelling(chord.bass, key.signature)
-        return replace(chord, root=chord.root + lowest - chord.bass, bass=lowest)
+        root = chord.root + lowest - chord.bass
+        if abs(alteration_of(root)) > 1:  # A/B rather than B♭♭/C♭, even where C♭ is in the key
+            turn = 12 if root < 0 else -12
+            root, lowest = root + turn, lowest + turn
+        return replace(chord, root=root, bass=lowest)
     root = simple_spelling(chord.root, key.signature)
     bass = None if chord.bass is None else simple_spelling(chord.bass + root - chord.root, key.signature)
     return replace(chord, root=root, bass=bass, upper=chord.upper and simple(chord.upper, key))

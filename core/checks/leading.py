@@ -92,9 +92,11 @@ def leading_check(
         return Check("voice_leading", "good", "nothing to lead", ())
     start = chords[0].onset
     findings = _guide_findings(before, chords, after, end)
+    common = tuple(len(common_tones(one, two)) for one, two in pairwise(path))
     findings.append(Finding("voice_leading", "good", start, _bass_sentence(path, key),
                             (("bass", tuple(chord.bass_pc for chord in path)),
-                             ("motion", tuple(map(chord_motion, path, path[1:]))))))  # fmt: skip
+                             ("motion", tuple(map(chord_motion, path, path[1:]))),
+                             ("common_tones", common))))  # fmt: skip
     new = _parallels(before, chords, after, end, melody)
     old = _parallels(before, standard, after, end, melody) if new else []
     findings += [
