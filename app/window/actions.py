@@ -52,6 +52,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("select_all", "&Edit", "Select &all bars", ("Ctrl+A",)),
     ActionSpec("take_proposal", "&Take", "&Take the proposal", ("T",), help="Enter does the same in the list"),
     ActionSpec("hear", "&Take", "&Hear the proposal in its place", ("H",), help="from the bar before to the bar after"),
+    ActionSpec("how", "&Take", "How this &came about", ("X",), help="in named steps; keep the reading you prefer"),
     ActionSpec("words", "&Take", "Your &words on this change", ("W",), help="kept beside the change, in the file too"),
     ActionSpec("why", "&Take", "Wh&y this one stands here", ("Y",), help="points for and against the proposal in hand"),
     ActionSpec("refused", "&Take", "Show what is re&fused here", ("U",)),
@@ -79,6 +80,9 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("show_staff", "&View", "Show the &tune", checkable=True),
     ActionSpec("show_numerals", "&View", "Show &numerals", ("V",), checkable=True),
     ActionSpec("show_threads", "&View", "Show &guide tones", checkable=True),
+    ActionSpec(
+        "show_bonds", "&View", "Show &resolutions", checkable=True, help="brackets under ii–V, curves to targets"
+    ),
     ActionSpec("chord_style", "&View", "&Chord symbols"),
     ActionSpec("theme", "&View", "T&heme"),
     ActionSpec("-", "&View", "-"),

@@ -19,7 +19,7 @@ from app.window.header import Header
 from app.window.page.page_model import Reading, page_model
 from app.window.page.page_view import PageView
 from app.window.page.system_painter import PageOptions
-from app.window.settings import Settings
+from app.window.settings import VIEW_SWITCHES, Settings
 from app.window.style import palette, style_sheet
 from app.window.theme import THEMES, Theme
 from core.chart import Chart
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from app.window.background import Background, Pool
     from app.window.bar_control import BarControl
     from app.window.book_window import BookControl
+    from app.window.explanation_sheet import ExplanationControl
     from app.window.file_control import FileControl
     from app.window.finding_control import FindingControl
     from app.window.form_strip import FormStrip
@@ -48,7 +49,6 @@ if TYPE_CHECKING:
 
     MakePlayer = Callable[[Callable[[dict[str, Any]], None]], Player]
 
-VIEW_SWITCHES = ("show_staff", "show_numerals", "show_threads")
 MENU_HEIGHT, FOOT_HEIGHT = 28, 118  # held free until menus and transport are there
 LEAST_SIZE, USUAL_SIZE = QSize(760, 520), QSize(1280, 800)
 
@@ -74,6 +74,7 @@ class MainWindow(QMainWindow):
     play: PlayControl
     findings: FindingControl
     map: MapControl
+    explanation: ExplanationControl
     book: BookControl
     menus: Menus
 

@@ -12,7 +12,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
 from app.window.actions import ACTIONS, MENUS, ActionSpec, shown_keys
-from app.window.settings import SETTINGS
+from app.window.settings import SETTINGS, VIEW_SWITCHES
 from app.window.tune_hint import TuneHint
 
 if TYPE_CHECKING:
@@ -77,7 +77,8 @@ class Menus:
             "why": w.panel.toggle_why,
             "new_take": w.bars.new_take, "copy_take": w.bars.copy_take, "rename_take": w.bars.rename_take,
             "remove_take": w.bars.remove_take, "next_take": w.bars.next_take,
-            "words": w.words.begin, "add_reference": w.references.add, "rename_reference": w.references.rename,
+            "words": w.words.begin, "how": w.explanation.toggle,
+            "add_reference": w.references.add, "rename_reference": w.references.rename,
             "remove_reference": w.references.remove,
             "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,
             "faster": lambda: w.play.step_tempo(1), "slower": lambda: w.play.step_tempo(-1),
@@ -104,7 +105,7 @@ class Menus:
         self.set_checked("count_in", w.settings.get("count_in"))
         w.play.loop_changed.connect(partial(self.set_checked, "loop"))
         w.transport.count_in_pressed.connect(partial(self.set_checked, "count_in"))
-        for key in ("show_staff", "show_numerals", "show_threads"):
+        for key in VIEW_SWITCHES:
             self.set_checked(key, w.settings.get(key))
             self.actions[key].toggled.connect(partial(w.settings.set, key))
         self._connect_undo()
@@ -115,6 +116,7 @@ class Menus:
             "edit_standard",
             "take_proposal",
             "hear",
+            "how",
             "words",
             "about",
             "lock",

@@ -10,6 +10,7 @@ from PySide6.QtCore import QEvent, QModelIndex, QObject, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QListView, QSlider, QVBoxLayout, QWidget
 
+from app.window.explanation_sheet import ExplanationSheet
 from app.window.fonts import font
 from app.window.key_button import KeyButton
 from app.window.keyboard_picture import KeyboardPicture
@@ -55,6 +56,11 @@ class ProposalsPanel(QWidget):
         self._list = self._make_list()
         self.words = WordsField(self)
         self._step: Step | None = None
+        self.how, self.how_sheet = KeyButton(pixels=13, parent=self), ExplanationSheet(self)
+        self.how.setObjectName("how")
+        self.how.setToolTip("The techniques that make these chords of the standard (X)")
+        for part in (self.how, self.how_sheet):
+            part.hide()
         self._refused = KeyButton(pixels=13, weight="strong", parent=self)
         self._refused.setObjectName("refused")
         self._refused.clicked.connect(self.toggle_refused)
@@ -103,6 +109,8 @@ class ProposalsPanel(QWidget):
         for part in (head, scale):
             layout.addLayout(part)
         layout.addWidget(self._empty)
+        layout.addWidget(self.how, 0, Qt.AlignmentFlag.AlignLeft)
+        layout.addWidget(self.how_sheet)
         layout.addWidget(self.words)
         layout.addWidget(self._list, 1)
         layout.addWidget(self.why_sheet)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
-from app.window.page.page_model import Reading, SlotReading, ThreadNode, Threads
+from app.window.page.page_model import Bond, Reading, SlotReading, ThreadNode, Threads
 from app.window.proposal_view import numeral_text
 from core.chart import Chart, changed_bars
 from core.pitch import with_signs
@@ -38,7 +38,24 @@ def read_chart(chart: Chart, take_name: str | None) -> Reading:
         standard_threads=threads_of(chart.standard),
         take_threads=threads_of(take.row) if take else (),
         tension=tuple((float(onset), value) for onset, value in tension_curve(row, form, key, mine)),
+        standard_bonds=bonds_of(chart.standard, standard),
+        take_bonds=bonds_of(take.row, mine) if take else (),
     )
+
+
+def bonds_of(row: Row, analysis: tuple[ChordAnalysis, ...]) -> tuple[Bond, ...]:
+    """Every ii with the V that follows it, and every dominant with the later chord that it resolves to."""
+    found = []
+    for place, said in enumerate(analysis):
+        target = said.target
+        if target is None or target <= place:
+            continue
+        if said.function == "D":
+            kind = "substitute" if said.numeral.startswith("subV") else "resolves"
+            found.append(Bond(row[place].onset, row[target].onset, kind))
+        elif target == place + 1 and analysis[target].function == "D" and "ii" in said.role:
+            found.append(Bond(row[place].onset, row[target].onset, "pair"))
+    return tuple(found)
 
 
 def _slots(analysis: tuple[ChordAnalysis, ...]) -> tuple[SlotReading, ...]:

@@ -10,6 +10,8 @@ from core.symbol import STYLES
 
 ORGANISATION, APPLICATION = "changewright", "changewright"
 RECENT_COUNT = 8
+VIEW_SWITCHES = ("show_staff", "show_numerals", "show_threads", "show_bonds")
+"""What may be shown on the page or not, in the order of :class:`app.window.page.system_painter.PageOptions`."""
 
 
 class Setting(NamedTuple):
@@ -29,6 +31,7 @@ SETTINGS = {
         Setting("show_staff", True),
         Setting("show_numerals", False),
         Setting("show_threads", True),
+        Setting("show_bonds", True),
         Setting("boldness", 0.3),
         Setting("count_in", True),
         Setting("advice_seen", False),

@@ -34,7 +34,7 @@ QPushButton[flat_words="true"]:hover { border: 1px solid $edge; }
 QPushButton[flat_words="true"]:focus { border: 1px solid $second; }
 QPushButton[flat_words="true"]:checked { color: $second; }
 QPushButton[flat_words="true"]::menu-indicator { image: none; width: 0; }
-QPushButton#refused { padding-left: 0; }
+QPushButton#refused, QPushButton#how, QPushButton#other_reading { padding-left: 0; }
 QPushButton[chooser="true"] { color: $ink; text-align: left; }
 QPushButton[chooser_second="true"] { color: $second; }
 QLineEdit, QPlainTextEdit {
@@ -52,6 +52,7 @@ QFrame#bar_editor QLineEdit { border: none; background: transparent; padding: 0 
 QFrame#bar_editor QLabel { color: $label; padding: 0 3px; }
 QFrame#bar_editor[fault="true"] QLabel { color: $clash; }
 QFrame#message { background: $card; border: 1px solid $edge; border-left: 4px solid $caution; border-radius: 5px; }
+QFrame#sheet { background: $card; border: 1px solid $edge; border-radius: 6px; }
 QFrame#tune_bar { background: $second_wash; border: 1px solid $edge; border-radius: 5px; }
 QListView#proposals { background: transparent; border: none; outline: none; }
 QListWidget#book { background: transparent; border: none; outline: none; color: $ink; }

@@ -77,7 +77,7 @@ class WordsControl(QObject):
     def begin(self) -> None:
         """Give the field the keyboard."""
         if self._place is None:
-            self.said.emit("Your words stand beside a change that a technique made; take a proposal here first.")
+            self.said.emit("Your words stand beside a step: take a proposal here, or press X and keep a reading first.")
             return
         self._field.show()
         self._field.setFocus(Qt.FocusReason.ShortcutFocusReason)

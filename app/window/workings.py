@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSplitter, QVBoxLayout
 from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
 from app.window.book_window import BookControl
+from app.window.explanation_sheet import ExplanationControl
 from app.window.file_control import FileControl
 from app.window.finding_control import FindingControl
 from app.window.form_strip import FormStrip
@@ -25,6 +26,7 @@ from app.window.proposal_control import ProposalControl
 from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import read_chart, summarise
 from app.window.reference_control import ReferenceControl
+from app.window.settings import VIEW_SWITCHES
 from app.window.transport import Transport
 from app.window.tune_control import TuneControl
 from app.window.words_control import WordsControl
@@ -90,8 +92,9 @@ class Workings(QObject):
         w.findings = FindingControl(w.desk, w.background, w)
         w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w)
         w.map = MapControl(w.desk, w.background, w.theme, w)
+        w.explanation = ExplanationControl(w.desk, w.panel.how, w.panel.how_sheet, w.background, w)
         w.book = BookControl(w.background, w.playback, w.theme, w)
-        for part in (w.map, w.book, w.proposals):
+        for part in (w.map, w.book, w.explanation, w.proposals):
             part.set_style(w.settings.get("chord_style"))
         w.map.wanted.connect(self._on_map)
         w.panel.about_wished.connect(w.book.open)
@@ -119,6 +122,7 @@ class Workings(QObject):
             w.files.said,
             w.references.said,
             w.words.said,
+            w.explanation.said,
             w.proposals.said,
             w.findings.said,
             w.play.said,
@@ -206,10 +210,10 @@ class Workings(QObject):
         w = self._window
         if key == "theme":
             w.apply_theme()
-        elif key in ("show_staff", "show_numerals", "show_threads"):
+        elif key in VIEW_SWITCHES:
             w.page.set_options(w.page_options())
         elif key == "chord_style":
-            for part in (w.map, w.book, w.proposals):
+            for part in (w.map, w.book, w.explanation, w.proposals):
                 part.set_style(w.settings.get("chord_style"))
             w.show_page()
 

@@ -38,6 +38,14 @@ class ThreadNode(NamedTuple):
     degree: str
 
 
+class Bond(NamedTuple):
+    """What leads where: from one onset to another; ``kind`` "pair" (ii and V), "resolves" or "substitute"."""
+
+    start: Fraction
+    end: Fraction
+    kind: str
+
+
 Threads = tuple[tuple[ThreadNode, ThreadNode] | None, ...]
 
 
@@ -53,6 +61,8 @@ class Reading(NamedTuple):
     standard_threads: Threads = ()
     take_threads: Threads = ()
     tension: tuple[tuple[float, float], ...] = ()
+    standard_bonds: tuple[Bond, ...] = ()
+    take_bonds: tuple[Bond, ...] = ()
 
 
 class SlotView(NamedTuple):
@@ -68,6 +78,9 @@ class SlotView(NamedTuple):
     quiet: bool = False
     begins: bool = True
     optional: bool = False
+
+
+SlotViews = tuple[tuple[SlotView, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +121,8 @@ class PageModel(NamedTuple):
     has_take: bool
     key: Key
     form: Form
+    standard_bonds: tuple[Bond, ...] = ()
+    take_bonds: tuple[Bond, ...] = ()
 
     def specs(self) -> tuple[BarSpec, ...]:
         """What the geometry needs."""
@@ -153,7 +168,15 @@ def page_model(chart: Chart, take_name: str | None, reading: Reading | None = No
     return PageModel(tuple(bars), _points(take.row, said.take_threads) if take else (),
                      _points(chart.standard, said.standard_threads) if take is None or take.form is None else (),
                      key.signature, (chart.meter.numerator, chart.meter.denominator), take is not None, key,
-                     form)  # fmt: skip
+                     form, said.standard_bonds if take is None or take.form is None else (),
+                     _news(said.take_bonds, takes, standard) if take else ())  # fmt: skip
+
+
+def _news(bonds: tuple[Bond, ...], mine: SlotViews, theirs: SlotViews) -> tuple[Bond, ...]:
+    """The bonds that the take does not share with the standard: one of their ends is a chord of its own."""
+    own = {slot.onset for slots, others in zip(mine, theirs, strict=True)
+           for slot in _quieted(slots, others) if not slot.quiet and slot.begins}  # fmt: skip
+    return tuple(bond for bond in bonds if bond.start in own or bond.end in own)
 
 
 def _notes(take: Take | None, bar: Bar) -> tuple[str, ...]:

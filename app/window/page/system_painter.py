@@ -8,10 +8,11 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath
 
 from app.window.fonts import advance, elided
+from app.window.page.bond_painter import draw_bonds
 from app.window.page.brush import Brush
 from app.window.page.chord_painter import chord_width, draw_chord, draw_function, fitting_size
 from app.window.page.geometry import MARGIN, BarBox, PageGeometry, SystemBox
-from app.window.page.page_model import SHORT_NAME, BarView, PageModel, SlotView, ThreadPoint
+from app.window.page.page_model import SHORT_NAME, BarView, Bond, PageModel, SlotView, ThreadPoint
 from app.window.page.staff_painter import draw_head, draw_lines, draw_meter, draw_notation
 from app.window.page.thread_painter import draw_threads
 
@@ -29,6 +30,7 @@ class PageOptions(NamedTuple):
     staff: bool = True
     numerals: bool = False
     threads: bool = True
+    bonds: bool = True
 
 
 class SystemContent(NamedTuple):
@@ -44,6 +46,8 @@ class SystemContent(NamedTuple):
     has_take: bool
     box: SystemBox
     options: PageOptions
+    take_bonds: tuple[Bond, ...]
+    standard_bonds: tuple[Bond, ...]
 
 
 def system_content(model: PageModel, geometry: PageGeometry, index: int, options: PageOptions,
@@ -57,12 +61,16 @@ def system_content(model: PageModel, geometry: PageGeometry, index: int, options
     def near(points: tuple[ThreadPoint, ...]) -> tuple[ThreadPoint, ...]:
         return tuple(p for p in points if p.onset < end and p.end > start) if options.threads else ()
 
+    def bound(bonds: tuple[Bond, ...]) -> tuple[Bond, ...]:
+        return tuple(bond for bond in bonds if start <= bond.start < end) if options.bonds else ()
+
     before = model.bars[first - 1].notation.notes if first else ()
     tied_in = before[-1].step if before and before[-1].tied else None
     sources = {mark.source for bar in bars for mark in bar.notation.notes}
     return SystemContent(bars, near(model.take_threads), near(model.standard_threads),
                          model.form.key_at(first, model.key).signature, model.meter if index == 0 else None, tied_in,
-                         chosen_note if chosen_note in sources else None, model.has_take, box, options)  # fmt: skip
+                         chosen_note if chosen_note in sources else None, model.has_take, box, options,
+                         bound(model.take_bonds), bound(model.standard_bonds))  # fmt: skip
 
 
 def draw_system(brush: Brush, content: SystemContent) -> None:
@@ -80,6 +88,8 @@ def draw_system(brush: Brush, content: SystemContent) -> None:
             tied = None
         _draw_bar(brush, content, bar, place)
     _draw_bar_lines(brush, content)
+    draw_bonds(brush, box, content.standard_bonds, box.top + box.lanes.standard, "hair")
+    draw_bonds(brush, box, content.take_bonds, box.top + box.lanes.take, "second")
     draw_threads(brush, box, content.take_threads, content.standard_threads)
 
 
