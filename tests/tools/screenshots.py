@@ -1,7 +1,7 @@
 """Pictures of the real window, for looking at: ``python -m tests.tools.screenshots [CHART]`` fills tests/output/.
 
-Both themes at 1280×800 and 1920×1080: a proposal selected, a bar being typed in, an unreadable chord, the refused
-ones opened, the tune being written, the keyboard help. Nothing is asserted here; the eye decides.
+Both themes at 1280×800 and 1920×1080: a proposal selected, why it is first and how a change came about, a bar being
+typed in, an unreadable chord, the refused ones opened, the tune being written, the map, the book, the keyboard help. Nothing is asserted here; the eye decides.
 """
 
 from __future__ import annotations
@@ -63,6 +63,12 @@ def pictures(window: MainWindow, name: str) -> None:
     settle(0.2)
     save(window, f"{name}-refused")
     window.panel.toggle_refused()
+    for action in ("why", "how"):
+        window.action(action).trigger()
+    settle(0.8)
+    save(window, f"{name}-why")
+    for action in ("why", "how"):
+        window.action(action).trigger()
     window.bars.type_chords("take", "Bm7 E7")
     settle(0.2)
     save(window, f"{name}-typing")
@@ -110,6 +116,12 @@ def main(arguments: list[str]) -> int:
                     settle(0.2)
                     save(sheet, f"{theme}-{width}x{height}-{name}")
                     sheet.close()
+                for action in ("map", "book"):
+                    window.action(action).trigger()
+                settle(2.0)
+                for other, name in ((window.map.window, "map"), (window.book.window, "book")):
+                    if other is not None:
+                        save(other, f"{theme}-{width}x{height}-{name}")
                 window.document.stack.setClean()
                 window.close()
     pool.finish()
