@@ -54,7 +54,8 @@ def bonds_of(row: Row, analysis: tuple[ChordAnalysis, ...]) -> tuple[Bond, ...]:
             kind = "substitute" if said.numeral.startswith("subV") else "resolves"
             found.append(Bond(row[place].onset, row[target].onset, kind))
         elif target == place + 1 and analysis[target].function == "D" and "ii" in said.role:
-            found.append(Bond(row[place].onset, row[target].onset, "pair"))
+            kind = "substitute pair" if analysis[target].numeral.startswith("subV") else "pair"
+            found.append(Bond(row[place].onset, row[target].onset, kind))
     return tuple(found)
 
 

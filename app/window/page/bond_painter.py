@@ -1,6 +1,6 @@
 """What leads where, drawn quietly under a row: a bracket under a ii and its V, a curve from a dominant to its target.
 
-A substitute dominant's curve is dashed. A curve to a target in the next system runs to the edge and has no head.
+A substitute dominant’s curve and bracket are dashed. A curve to a target in the next system runs to the edge, headless.
 """
 
 from __future__ import annotations
@@ -25,23 +25,31 @@ def draw_bonds(brush: Brush, system: SystemBox, bonds: tuple[Bond, ...], baselin
         x1, x2 = _x(system, bond.start), _x(system, bond.end)
         if x1 is None:
             continue
-        if bond.kind == "pair":
+        dashed = bond.kind.startswith("substitute")
+        if bond.kind.endswith("pair"):
             if x2 is not None and x2 > x1:
-                _bracket(brush, x1, x2 + UNDERLINE - 2, baseline + BRACKET_DROP, ink)
+                _bracket(brush, x1, x2 + UNDERLINE - 2, baseline + BRACKET_DROP, ink, dashed)
         else:
-            _curve(brush, x1 + UNDERLINE + 4, x2, system.right, baseline + CURVE_DROP, ink, bond.kind == "substitute")
+            _curve(brush, x1 + UNDERLINE + 4, x2, system.right, baseline + CURVE_DROP, ink, dashed)
 
 
 def _x(system: SystemBox, onset: Fraction) -> float | None:
     return next((bar.x_at(onset) for bar in system.bars if bar.start <= onset < bar.start + bar.length), None)
 
 
-def _bracket(brush: Brush, left: float, right: float, y: float, ink: str) -> None:
+def _bracket(brush: Brush, left: float, right: float, y: float, ink: str, dashed: bool) -> None:
     path = QPainterPath(QPointF(left, y - 3.2))
     path.lineTo(left, y)
     path.lineTo(right, y)
     path.lineTo(right, y - 3.2)
-    brush.stroke(path, ink, 0.9)
+    _stroke(brush, path, ink, dashed)
+
+
+def _stroke(brush: Brush, path: QPainterPath, ink: str, dashed: bool) -> None:
+    if dashed:
+        brush.painter.strokePath(path, brush.dashed(ink, 1.0, (3.4, 2.6)))
+    else:
+        brush.stroke(path, ink, 1.0)
 
 
 def _curve(brush: Brush, left: float, target: float | None, edge: float, y: float, ink: str, dashed: bool) -> None:
@@ -54,10 +62,7 @@ def _curve(brush: Brush, left: float, target: float | None, edge: float, y: floa
         path.quadTo(QPointF((left + right) / 2, y + sag), QPointF(right, y + sag))
     else:
         path.cubicTo(QPointF(left + 10, y + sag), QPointF(right - 10, y + sag), QPointF(right, y))
-    if dashed:
-        brush.painter.strokePath(path, brush.dashed(ink, 1.0, (3.4, 2.6)))
-    else:
-        brush.stroke(path, ink, 1.0)
+    _stroke(brush, path, ink, dashed)
     if target is not None:
         head = QPainterPath(QPointF(right - HEAD - 1.2, y + 0.2))
         head.lineTo(right, y)

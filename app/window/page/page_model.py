@@ -39,7 +39,10 @@ class ThreadNode(NamedTuple):
 
 
 class Bond(NamedTuple):
-    """What leads where: from one onset to another; ``kind`` "pair" (ii and V), "resolves" or "substitute"."""
+    """What leads where: from one onset to another.
+
+    ``kind`` is "pair" (ii and V), "substitute pair" (ii and substitute V), "resolves" or "substitute".
+    """
 
     start: Fraction
     end: Fraction

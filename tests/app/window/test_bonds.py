@@ -26,7 +26,8 @@ def test_a_cadence_has_a_bracket_and_a_curve() -> None:
 
 
 def test_a_substitute_dominant_is_marked_as_one() -> None:
-    # Common practice, no source: a dashed arrow for the substitute dominant.
+    # Common practice, no source: a dashed arrow for the substitute dominant, a dashed bracket with its ii.
+    assert ("substitute pair", "Dm7", "Db7") in bonds("Dm7 | Db7 | Cmaj7")
     assert ("substitute", "Db7", "Cmaj7") in bonds("Dm7 | Db7 | Cmaj7")
 
 
