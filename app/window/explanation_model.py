@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from app.window.proposal_view import chord_texts
 from core.chart import Chart, Step
-from core.row import Row, slot_index, span
+from core.row import Row, slot_index, span, splice
 
 if TYPE_CHECKING:
     from core.explain import ExplainedStep, Explanation
 
 BY_HAND = "by_hand"
 """The technique of a step that only says: these chords were written; it carries the user's own words."""
+
+
+NEAR = 4
+"""Bars on either side of a place that are read with it; no derivation reaches further."""
 
 
 class TraceReading(NamedTuple):
@@ -40,7 +44,12 @@ def trace(chart: Chart, take_name: str | None, start: Fraction, end: Fraction, s
     take = chart.take_named(take_name) if take_name else None
     if take is None or take.form is not None:
         return None
-    found = explain_rows(chart.standard, take.row, chart.form, chart.key)
+    # Only what lies near is read: what is far away costs as much and says nothing here.
+    bars = chart.form.bars
+    first = bars[max(0, chart.form.bar_at(start).index - NEAR)].start
+    last = next((bar.end for bar in bars[NEAR:] if bars[bar.index - NEAR].end >= end), chart.form.length)
+    near = splice(chart.standard, first, last, span(take.row, first, last))
+    found = explain_rows(chart.standard, near, chart.form, chart.key)
     here = next((item for item in found if item.start < end and start < item.end), None)
     if here is None:
         return None

@@ -120,6 +120,7 @@ class ExplanationControl(QObject):
             self._sheet.hide()
             return
         desk = self._desk
+        self._sheet.setEnabled(False)  # what it says is of another place until the answer comes
         self._background.ask("explanation", self._on_trace, trace, desk.chart, desk.take_name, *desk.selected_time(),
                              self._style)  # fmt: skip
 
@@ -131,6 +132,7 @@ class ExplanationControl(QObject):
 
     def _on_trace(self, found: Trace | None) -> None:
         self._sheet.show_trace(found)
+        self._sheet.setEnabled(True)
         self._sheet.show()
 
     def _on_kept(self, start: object, end: object, steps: object) -> None:

@@ -10,6 +10,7 @@ from app.window.explanation_model import BY_HAND, trace
 from app.window.main_window import MainWindow
 from core.chart import step_states
 from core.edit import set_steps
+from core.explain import explain_rows
 from tests.app.window.sample import sample_chart
 from tests.app.window.test_walk import TAKE, select
 
@@ -87,3 +88,16 @@ def test_no_known_derivation_is_said_plainly(window: MainWindow) -> None:
     window.panel.how_sheet.keep.click()
     settled()
     assert window.panel.words.isVisible()
+
+
+def test_reading_what_is_near_says_what_reading_all_says() -> None:
+    chart = sample_chart()
+    whole = explain_rows(chart.standard, chart.take_named(TAKE).row, chart.form, chart.key)
+    for item in whole:
+        found = trace(chart, TAKE, item.start, item.end, "plain")
+        assert found is not None
+        assert (found.start, found.end) == (item.start, item.end)
+        assert found.known or not item.explained
+        if item.steps:
+            titles = [words.split(":")[0] for words in found.readings[0].words]
+            assert titles == [step.title for step in item.steps]
