@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from core.chart import Chart, StepState, Take, step_states
-from core.explain import COLOUR, explain_rows, shape
+from core.derivation import shape
+from core.explain import COLOUR, explain_rows
 from core.row import Row, merged, slot_index, span, splice
 from core.techniques.catalogue import BY_ID
 

@@ -6,7 +6,9 @@ from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
+from operator import itemgetter
 
 from core.analysis import ChordAnalysis
 from core.chart import Melody, notes_between
@@ -61,24 +63,80 @@ def applications(
     ground: Ground, techniques: tuple[Technique, ...], start: Fraction, end: Fraction
 ) -> Iterator[Application]:
     """Every application whose change begins in the time from start to end, technique by technique."""
-    first = slot_index(ground.row, start)
-    stop = bisect_left(ground.row, end, key=lambda slot: slot.onset)
-    for technique in techniques:
-        for rule in technique.rules:
-            for index in range(first, min(stop, len(ground.row) - len(rule.replaces) + 1)):
-                found = apply_rule(ground, technique, rule, index)
-                if found is not None and start <= found.start < end:
-                    yield found
+    for _, technique, rule, index in sorted(candidates(ground.row, techniques, start, end), key=_ORDER):
+        found = apply_rule(ground, technique, rule, index)
+        if found is not None and start <= found.start < end:
+            yield found
+
+
+Candidate = tuple[int, Technique, Rule, int]
+_ORDER = itemgetter(0, 3)
+
+
+def candidates(row: Row, techniques: tuple[Technique, ...], start: Fraction, end: Fraction) -> Iterator[Candidate]:
+    """(place in the catalogue, technique, rule, slot) where kinds of chord and root motions match; most rules do not.
+
+    Slots that begin in the time from start to end, and the one that sounds at the start.
+    """
+    for index in range(slot_index(row, start), bisect_left(row, end, key=lambda slot: slot.onset)):
+        chord, following = row[index].chord, row[(index + 1) % len(row)].chord
+        if chord is None:
+            continue
+        if following is None or len(row) == 1:
+            fitting = _rules_for(techniques, kinds_of(chord), None, frozenset())
+        else:
+            fitting = _rules_for(techniques, kinds_of(chord), root_motion(chord, following), kinds_of(following))
+        for order, technique, rule in fitting:
+            if len(rule.replaces) == 1 or (index + len(rule.replaces) <= len(row) and _rest_fits(rule, row, index)):
+                yield order, technique, rule, index
+
+
+@lru_cache(maxsize=8192)
+def _rules_for(
+    techniques: tuple[Technique, ...], kinds: frozenset[str], motion: int | None, following: frozenset[str]
+) -> tuple[tuple[int, Technique, Rule], ...]:
+    """The rules that may begin with a chord of some kinds, before one of others, in the order of the catalogue."""
+    rules = [(technique, rule) for technique in techniques for rule in technique.rules]
+    return tuple((order, technique, rule) for order, (technique, rule) in enumerate(rules)
+                 if _begins(rule, kinds, motion, following))  # fmt: skip
+
+
+def _begins(rule: Rule, kinds: frozenset[str], motion: int | None, following: frozenset[str]) -> bool:
+    if not _of_kind(rule.replaces[0], kinds) or rule.motions[0] not in (None, motion):
+        return False
+    if len(rule.replaces) > 1:
+        return bool(following) and _of_kind(rule.replaces[1], following)
+    return rule.following == "any" or rule.following in following
+
+
+def _of_kind(kind: str, kinds: frozenset[str]) -> bool:
+    """A plain major triad may act as a dominant seventh; whether it does is seen in its place."""
+    return kind in kinds or (kind == "dominant seventh" and "major" in kinds)
+
+
+def _rest_fits(rule: Rule, row: Row, index: int) -> bool:
+    """Kinds and motions of a longer pattern from its second chord on."""
+    for step in range(1, len(rule.replaces)):
+        chord, following = row[index + step].chord, row[(index + step + 1) % len(row)].chord
+        last, motion = step + 1 == len(rule.replaces), rule.motions[step]
+        if chord is None or (following is None and (not last or motion is not None or rule.following != "any")):
+            return False
+        if following is None:
+            return True
+        if motion is not None and root_motion(chord, following) != motion:
+            return False
+        wanted = rule.following if last else rule.replaces[step + 1]
+        if not _of_kind(wanted, kinds_of(following)):
+            return False
+    return True
 
 
 def apply_rule(ground: Ground, technique: Technique, rule: Rule, index: int) -> Application | None:
-    """A rule tried on the slots from ``index``; None where its kinds, motions, length or condition do not hold."""
+    """A :func:`candidate <candidates>` worked out; None where its condition or its length does not hold."""
     last = index + len(rule.replaces) - 1
     slots = ground.row[index : last + 1]
-    if not _kinds_match(rule, ground.row, index):
-        return None
     place = _place(ground, slots, index, last)
-    if place is None or not _matches(rule, place):
+    if place is None or not _holds(rule, place):
         return None
     times = _times(rule, slots, ground.form)
     if times is None:
@@ -103,19 +161,6 @@ def _anticipates(rule: Rule, last: Chord, following: Chord | None) -> bool:
     return last.root_pc == following.root_pc and last.quality.family == following.quality.family
 
 
-def _kinds_match(rule: Rule, row: Row, index: int) -> bool:
-    """A quick look before anything is built: most rules fail here."""
-    for step, kind in enumerate(rule.replaces):
-        chord = row[index + step].chord
-        if chord is None:
-            return False
-        if kind in kinds_of(chord):
-            continue
-        if kind != "dominant seventh" or "major" not in kinds_of(chord):
-            return False
-    return True
-
-
 def _place(ground: Ground, slots: Row, index: int, last: int) -> Place | None:
     chords = tuple(slot.chord for slot in slots if slot.chord is not None)
     if len(chords) < len(slots):
@@ -133,16 +178,12 @@ def _resolution_key(ground: Ground, last: int) -> Key:
     return ground.analysis[following if following else last].key
 
 
-def _matches(rule: Rule, place: Place) -> bool:
+def _holds(rule: Rule, place: Place) -> bool:
+    """What a pattern cannot say: plain triads that act as dominants, and the rule's own condition."""
     chords = (*place.replaced, place.following)
-    for motion, one, two in zip(rule.motions, chords, chords[1:], strict=False):
-        if motion is not None and (one is None or two is None or root_motion(one, two) != motion):
-            return False
     for kind, chord, after in zip(rule.replaces, place.replaced, chords[1:], strict=True):
         if kind not in kinds_of(chord) and (after is None or not acts_as_dominant(chord, after, place.key)):
             return False
-    if rule.following != "any" and (place.following is None or rule.following not in kinds_of(place.following)):
-        return False
     if place.following is None and any(part.of == "following" for part in rule.parts):
         return False
     return rule.condition is None or rule.condition(place)
@@ -180,7 +221,7 @@ def _cut(start: Fraction, end: Fraction, wanted: Fraction, form: Form) -> Fracti
     A bar of three is cut 2 + 1 and a bar of five 3 + 2. ``end`` when no beat lies inside.
     """
     bar = form.bar_at(wanted)
-    if wanted == bar.start and start < wanted < end:  # the usual case: a bar line
+    if start < wanted < end and (wanted - bar.start) % bar.meter.beat == 0:  # the usual case
         return wanted
     beats = [place for place in _beats(start, end, form) if start < place[0] < end]
     if not beats:
@@ -258,13 +299,15 @@ def _over_bass(chord: Chord, bass: int) -> Chord | None:
 
 def best_colour(candidates: list[Chord], slot: Slot, following: Chord | None, key: Key, ground: Ground) -> Chord:
     """The candidate that carries the melody best: worst verdict, number of cautions, tensions named, then order."""
-    if len(candidates) == 1:
+    if len(candidates) == 1 or not ground.melody:
         return candidates[0]
     notes = []
     for note in notes_between(ground.melody, slot.onset, slot.end):
         onset, end = max(note.onset, slot.onset), min(note.end, slot.end)
         if note.duration > EIGHTH / 2:
             notes.append((note.pitch.midi, is_structural(onset, end - onset, ground.form)))
+    if not notes:
+        return candidates[0]
 
     def rank(chord: Chord) -> tuple[int, int, int]:
         row = fit_row(chord, following, key, flag_altered=True)

@@ -92,7 +92,7 @@ class Place:
 Condition = Callable[[Place], bool]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # rows of a table: each is only itself
 class Rule:
     """One pattern and its replacement.
 
@@ -131,7 +131,7 @@ class Example:
     melody: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Technique:
     """A row of the catalogue.
 

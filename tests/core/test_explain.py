@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from core.bar_text import chart_from_bar_text
+from core.derivation import shape
 from core.edit import transposed
-from core.explain import COLOUR, EXPLAINED_UP_TO, Explanation, explain_rows, explain_take, shape
+from core.explain import COLOUR, Explanation, explain_rows, explain_take, explained_up_to
 from core.files import load_chart
 from core.propose import propose
 from core.row import merged, splice
@@ -52,7 +53,9 @@ def test_what_the_trade_would_say(
     before: str, after: str, key: str, expected: list[str], interval: tuple[int, int]
 ) -> None:
     found = explained(before, after, key, interval)
-    assert all(item.explained and item.cost <= EXPLAINED_UP_TO for item in found)
+    assert all(
+        item.explained and item.cost <= explained_up_to(item.before, item.after) + 2 * len(item.after) for item in found
+    )
     assert techniques(found) == expected
     assert all(step.why for item in found for step in item.steps)
 

@@ -95,6 +95,8 @@ TECHNIQUES: tuple[Technique, ...] = (
                  title="Climb with a passing diminished"),
             Rule(("major", "dominant"), (7, 9), (Part(2, MINOR_PLAIN, of="first"), Part(9, ("dim7",), of="first")),
                  following="minor", condition=first_in_major_tonic, title="ii and ♯II diminished into iii"),
+            Rule(("dominant",), (9,), (Part(1, MINOR_PLAIN), Part(8, ("dim7",))), following="minor",
+                 condition=in_major(7), title="ii and ♯II diminished for V"),
             Rule(("minor", "dominant"), (5, 9), (Part(kept=0), Part(8, ("dim7",))), following="minor",
                  title="♯II diminished into iii"),
         ),

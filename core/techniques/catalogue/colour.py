@@ -22,7 +22,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         id="minor_eleventh_for_half_diminished",
         title="Minor eleventh for half-diminished",
         seam="minor 11 for half-dim.",
-        family="colour",
+        family="same root",
         rule_text="A half-diminished chord gives way to the minor eleventh on the same root: third and seventh stay, "
         "the fifth is natural or left out.",
         melody_text="The flat ninth, the flat fifth and the flat thirteenth of the old chord forbid it.",
@@ -38,7 +38,7 @@ TECHNIQUES: tuple[Technique, ...] = (
             Example("A minor", "Bm7b5 | E7 | Am6", "", 1, "f8 | z8 | z8"),
         ),
         boldness=22,
-        cost=8,
+        cost=9,
     ),
     Technique(
         id="slash_chord_eleventh",
@@ -150,7 +150,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         id="blues_seventh",
         title="Seventh at rest",
         seam="blues seventh",
-        family="colour",
+        family="same root",
         rule_text="A major chord on the first or fourth degree takes a flat seventh and stays at rest, as in a blues; "
         "or gives it back.",
         melody_text="The major seventh in the tune clashes with the flat one, and the fourth over the root.",
@@ -186,7 +186,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         id="simplification",
         title="Simplification",
         seam="simplified",
-        family="colour",
+        family="same root",
         rule_text="Of two chords that do one piece of work only one is kept: the dominant of a ii–V, or the tonic "
         "beside its relative.",
         melody_text="The chord that stays must carry the melody of both.",
@@ -195,7 +195,7 @@ TECHNIQUES: tuple[Technique, ...] = (
             Rule(("major", "minor"), (9, None), (Part(kept=0),), condition=first_is_tonic),
             Rule(("major", "minor"), (4, None), (Part(kept=0),), condition=first_is_tonic),
             Rule(("any", "diminished"), (1, None), (Part(kept=0),), title="Passing diminished left out"),
-            Rule(("ii", "dominant seventh"), (5, None), (Part(kept=0),), following="any", boldness=14, cost=2,
+            Rule(("ii", "dominant seventh"), (5, None), (Part(kept=0),), boldness=14, cost=5,
                  condition=tonic_follows, title="ii alone"),
         ),
         reasons=("left_out", "aims_at", "seventh_resolves", "bass_into_target"),

@@ -15,67 +15,56 @@ from core.techniques.catalogue.shared import (
     TURNAROUND,
 )
 from core.techniques.conditions import (
+    all_of,
     first_is_tonic,
     in_major,
+    not_already_four,
 )
-from core.techniques.technique import Example, Part, Rule, Technique
+from core.techniques.technique import Condition, Example, Part, Rule, Technique
 
 _CYCLE_V = ("7", "9", "13", "7b9", "7#9", "7b13", "7#11")
 _CYCLE_I = ("maj7", "6", "maj9", "69", "maj7#11")
 
-# Two bars, four chords: title, parts in fifths from the tonic, boldness and cost to be added.
-_FROM_I: tuple[tuple[str, tuple[Part, ...], int, int], ...] = (
-    ("I vi ii V", (Part(kept=0), Part(3, MINOR_PLAIN), Part(2, MINOR_PLAIN), Part(1, DOMINANT)), -10, 0),
-    ("I VI7 ii V", (Part(kept=0), Part(3, DOMINANT), Part(2, MINOR_PLAIN), Part(1, DOMINANT)), -8, 0),
-    ("I VI7 II7 V", (Part(kept=0), Part(3, DOMINANT), Part(2, DOMINANT), Part(1, DOMINANT)), 0, 1),
-    ("iii VI7 ii V", (Part(4, ("m7", "m11")), Part(3, DOMINANT), Part(2, MINOR_PLAIN), Part(1, DOMINANT)), -4, 0),
-    ("iii vi ii V", (Part(4, ("m7", "m11")), Part(3, MINOR_PLAIN), Part(2, MINOR_PLAIN), Part(1, DOMINANT)), -4, 0),
-    ("III7 VI7 II7 V", (Part(4, DOMINANT), Part(3, DOMINANT), Part(2, DOMINANT), Part(1, DOMINANT)), 6, 2),
+_I = (0, None)
+_III = ("m7", "m11")
+_O = ("dim7",)
+
+# Two bars, four chords, offsets in fifths from the tonic: title, chords, boldness and cost to be added.
+_TURNS = (
+    ("I vi ii V", (_I, (3, MINOR_PLAIN), (2, MINOR_PLAIN), (1, DOMINANT)), -10, 0),
+    ("I VI7 ii V", (_I, (3, DOMINANT), (2, MINOR_PLAIN), (1, DOMINANT)), -8, 0),
+    ("I VI7 II7 V", (_I, (3, DOMINANT), (2, DOMINANT), (1, DOMINANT)), 0, 1),
+    ("iii VI7 ii V", ((4, _III), (3, DOMINANT), (2, MINOR_PLAIN), (1, DOMINANT)), -4, 0),
+    ("iii vi ii V", ((4, _III), (3, MINOR_PLAIN), (2, MINOR_PLAIN), (1, DOMINANT)), -4, 0),
+    ("III7 vi ii V", ((4, DOMINANT), (3, MINOR_PLAIN), (2, MINOR_PLAIN), (1, DOMINANT)), 2, 2),
+    ("III7 VI7 II7 V", ((4, DOMINANT), (3, DOMINANT), (2, DOMINANT), (1, DOMINANT)), 6, 2),
     (
         "I with three tritone substitutes",
-        (Part(kept=0), Part(-3, LYDIAN_DOMINANT), Part(-4, LYDIAN_DOMINANT), Part(-5, LYDIAN_DOMINANT)),
+        (_I, (-3, LYDIAN_DOMINANT), (-4, LYDIAN_DOMINANT), (-5, LYDIAN_DOMINANT)),
         25,
         4,
     ),
-    ("I and three major sevenths", (Part(kept=0), Part(-3, LYDIAN), Part(-4, LYDIAN), Part(-5, LYDIAN)), 32, 5),
-    (
-        "I with passing diminished, up to iii",
-        (Part(kept=0), Part(7, ("dim7",)), Part(2, MINOR_PLAIN), Part(1, DOMINANT)),
-        4,
-        1,
-    ),
-    ("I ♭III diminished ii V", (Part(kept=0), Part(-3, ("dim7",)), Part(2, MINOR_PLAIN), Part(1, DOMINANT)), 6, 1),
-    (
-        "I ♭III7 II7 ♭II7",
-        (Part(kept=0), Part(-3, LYDIAN_DOMINANT), Part(2, DOMINANT), Part(-5, LYDIAN_DOMINANT)),
-        22,
-        3,
-    ),
-    ("I VI7 ♭VI7 V", (Part(kept=0), Part(3, DOMINANT), Part(-4, LYDIAN_DOMINANT), Part(1, DOMINANT)), 14, 2),
+    ("I and three major sevenths", (_I, (-3, LYDIAN), (-4, LYDIAN), (-5, LYDIAN)), 32, 5),
+    ("I ♯I diminished ii V", (_I, (7, _O), (2, MINOR_PLAIN), (1, DOMINANT)), 4, 1),
+    ("I ♯I diminished ii ♯II diminished", (_I, (7, _O), (2, MINOR_PLAIN), (9, _O)), 6, 2),
+    ("I ♭III diminished ii V", (_I, (-3, _O), (2, MINOR_PLAIN), (1, DOMINANT)), 6, 1),
+    ("I ♭III7 II7 ♭II7", (_I, (-3, LYDIAN_DOMINANT), (2, DOMINANT), (-5, LYDIAN_DOMINANT)), 22, 3),
+    ("I VI7 ♭VI7 V", (_I, (3, DOMINANT), (-4, LYDIAN_DOMINANT), (1, DOMINANT)), 14, 2),
 )
-# The same from I vi ii V; here the offsets are from the V.
-_FROM_I_VI_II_V: tuple[tuple[str, tuple[Part, ...], int, int], ...] = (
-    ("I VI7 II7 V", (Part(kept=0), Part(2, DOMINANT), Part(1, DOMINANT), Part(kept=3)), 0, 1),
-    ("iii VI7 ii V", (Part(3, ("m7", "m11")), Part(2, DOMINANT), Part(kept=2), Part(kept=3)), -4, 0),
-    ("iii vi ii V", (Part(3, ("m7", "m11")), Part(kept=1), Part(kept=2), Part(kept=3)), -4, 0),
-    ("III7 vi ii V", (Part(3, DOMINANT), Part(kept=1), Part(kept=2), Part(kept=3)), 2, 2),
-    ("III7 VI7 II7 V", (Part(3, DOMINANT), Part(2, DOMINANT), Part(1, DOMINANT), Part(kept=3)), 6, 2),
-    (
-        "I with three tritone substitutes",
-        (Part(kept=0), Part(-4, LYDIAN_DOMINANT), Part(-5, LYDIAN_DOMINANT), Part(-6, LYDIAN_DOMINANT)),
-        25,
-        4,
-    ),
-    ("I and three major sevenths", (Part(kept=0), Part(-4, LYDIAN), Part(-5, LYDIAN), Part(-6, LYDIAN)), 32, 5),
-    ("I ♭III diminished ii V", (Part(kept=0), Part(-4, ("dim7",)), Part(kept=2), Part(kept=3)), 6, 1),
-    (
-        "I ♭III7 II7 ♭II7",
-        (Part(kept=0), Part(-4, LYDIAN_DOMINANT), Part(1, DOMINANT), Part(-6, LYDIAN_DOMINANT)),
-        22,
-        3,
-    ),
-    ("I VI7 ♭VI7 V", (Part(kept=0), Part(2, DOMINANT), Part(-5, LYDIAN_DOMINANT), Part(kept=3)), 14, 2),
+# Where a turnaround may stand: kinds, motions, bars at least, what else must hold.
+_TURNED: tuple[tuple[tuple[str, ...], tuple[int | None, ...], int, Condition], ...] = (
+    (("major",), (0,), 2, in_major(0)),
+    (("dominant seventh",), (None,), 2, all_of(in_major(0), not_already_four)),
+    (("major", "dominant seventh"), (7, 5), 2, first_is_tonic),
+    (("major", "minor", "minor", "dominant seventh"), (9, 5, 5, 5), 1, first_is_tonic),
+    (("major", "dominant seventh", "minor", "dominant seventh"), (9, 5, 5, 5), 1, first_is_tonic),
+    (("major", "minor", "minor", "dominant seventh"), (9, 5, 5, 9), 1, first_is_tonic),
 )
+
+
+def _turn_parts(chords: tuple[tuple[int, tuple[str, ...] | None], ...]) -> tuple[Part, ...]:
+    return tuple(Part(kept=0) if kinds is None else Part(offset, kinds, of="first") for offset, kinds in chords)
+
 
 TECHNIQUES: tuple[Technique, ...] = (
     Technique(
@@ -86,13 +75,12 @@ TECHNIQUES: tuple[Technique, ...] = (
         rule_text="Two bars of tonic before its return, or I vi ii V in their place, are filled by a turnaround: "
         "diatonic, of dominants, of their tritone substitutes, of major sevenths or of diminished chords.",
         melody_text="Each chord is tested over its own two beats.",
-        rules=(
-            *(Rule(("major",), (0,), parts, min_bars=2, tail_bars=2, condition=in_major(0), title=title,
-                   boldness=boldness, cost=cost)
-              for title, parts, boldness, cost in _FROM_I),
-            *(Rule(("major", "minor", "minor", "dominant seventh"), (9, 5, 5, 5), parts, condition=first_is_tonic,
-                   title=title, boldness=boldness, cost=cost)
-              for title, parts, boldness, cost in _FROM_I_VI_II_V),
+        rules=tuple(
+            Rule(kinds, motions, _turn_parts(chords), min_bars=bars, tail_bars=2, condition=holds, title=title,
+                 boldness=boldness, cost=cost)
+            for kinds, motions, bars, holds in _TURNED
+            for title, chords, boldness, cost in _TURNS
+            if (motions[-1] == 9) == (chords[-1][1] is _O)
         ),
         reasons=("roots_by_fifths", "constant_kind", "bass_line"),
         references=(TURNAROUND, DAMERON, COKER_BLUES, TEREFENKO + ", Fig. 13.5"),

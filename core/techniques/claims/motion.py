@@ -65,7 +65,8 @@ def roots_by_fifths(case: Case) -> Claim | None:
     names = ", ".join(pretty_name(simple(in_context(chord), case.key).root) for chord in chords)
     roots = [in_context(chord).root_pc for chord in chords]
     holds = tuple((chord, (root,)) for chord, root in zip(chords, roots, strict=True))
-    return Claim("roots_by_fifths", f"the roots fall by fifths: {names}", (("moves", _moves(roots)), ("holds", holds)))  # fmt: skip
+    return Claim("roots_by_fifths", f"the roots fall by fifths: {names}",
+                 (("moves", _moves(roots)), ("holds", holds)))  # fmt: skip
 
 
 def _moves(pitch_classes: list[int]) -> tuple[tuple[int, int, int], ...]:
