@@ -17,7 +17,7 @@ from itertools import count
 
 from core.analysis import ChordAnalysis
 from core.chord import Chord, in_context
-from core.pitch import chromatic
+from core.function import root_motion
 from core.row import Row, Slot, slot_index, span
 from core.techniques.apply import Application, Ground, apply_rule, candidates
 from core.techniques.catalogue import TECHNIQUES
@@ -92,25 +92,22 @@ def _with(row: Row, application: Application) -> Row:
 
 
 def _goal(wanted: Row, before: Row, following: Chord | None) -> Shape:
-    """The wanted shape. A sus chord stands for its dominant over a root that was there, or before a chord a fifth below;
-    as a substitute it has no tritone to share, and is not one.
+    """The wanted shape. A sus chord stands for its dominant over a root that was there or a fifth above what follows.
+
+    As a substitute for another dominant it has no tritone to share: it is equal to nothing that a rule puts down.
     """
     roots = {_kind(slot.chord)[0] for slot in before if slot.chord is not None}
-    last = len(wanted) - 1
-    result = []
-    for index, slot in enumerate(wanted):
-        after = following if index == last else wanted[index + 1].chord
-        chord = slot.chord
-        if (
-            chord is None
-            or in_context(chord).quality.family != "suspended"
-            or in_context(chord).root_pc in roots
-            or (after is not None and (in_context(after).root_pc - in_context(chord).root_pc) % 12 == 5)
-        ):
-            result.append(slot)
-        else:
-            result.append(replace(slot, chord=None))  # equal to nothing that a rule puts down
-    return shape(tuple(result))
+    nexts = [*(slot.chord for slot in wanted[1:]), following]
+    return shape(tuple(
+        replace(slot, chord=None) if slot.chord and _false_sus(slot.chord, roots, after) else slot
+        for slot, after in zip(wanted, nexts, strict=True)))  # fmt: skip
+
+
+def _false_sus(chord: Chord, roots: set[int], following: Chord | None) -> bool:
+    sounding = in_context(chord)
+    if sounding.quality.family != "suspended" or sounding.root_pc in roots:
+        return False
+    return following is None or root_motion(chord, following) != 5
 
 
 def step_cost(application: Application) -> int:
@@ -218,7 +215,7 @@ def _kind(chord: Chord) -> tuple[int, str, int]:
     }
     if sounding.quality.id == "aug":
         folded = {"augmented": "dominant"}
-    tones = {chromatic(tone) for tone in sounding.tones if sounding.bass is None or tone != sounding.bass}
+    tones = {(sounding.root_pc + semitones) % 12 for semitones in sounding.quality.semitones}
     bass = sounding.bass_pc if sounding.bass is not None and sounding.bass_pc not in tones else sounding.root_pc
     return sounding.root_pc, folded.get(family, family), bass
 

@@ -30,6 +30,7 @@ from core.row import Row, Slot, merged, slot_index, span, splice
 from core.techniques.apply import Application, Ground, applications
 from core.techniques.catalogue import TECHNIQUES
 from core.techniques.claims import Case, reasons, sentence
+from core.techniques.technique import Rule
 
 EXPLAINED_UP_TO, FOR_EACH_FURTHER_CHORD = 17, 5
 """How much a derivation of one chord may cost, and how much more for every further chord of the piece. Chosen so that
@@ -121,7 +122,7 @@ class _Piece:
     leads: tuple[bool, ...]  # for every slot of the other row, whether it aims at a chord and reaches it
     start: Fraction
     end: Fraction
-    most_steps: int = MOST_STEPS
+    inner: tuple[Fraction, ...] = ()  # common changes inside; a derivation must reach over one of them
 
     @property
     def before(self) -> Row:
@@ -140,17 +141,20 @@ class _Piece:
 
         Steps of neighbouring pieces may be taken in either order, so both are tried.
         """
-        wanted = self.after
+        wanted, most_steps = self.after, LONG_PIECE_STEPS if self.inner else MOST_STEPS
         for context in (self.ground.row, self.other):
             around = splice(context, self.start, self.end, span(self.ground.row, self.start, self.end))
             here = surroundings(self.ground, around, self.start, self.end)
-            for derivation in derivations(here, wanted, limit, self.most_steps):
-                if all(self._true(step) for step in derivation.steps):
+            for derivation in derivations(here, wanted, limit, most_steps):
+                if self._spans(derivation) and all(self._true(step) for step in derivation.steps):
                     yield derivation
+
+    def _spans(self, derivation: Derivation) -> bool:
+        return not self.inner or any(step.start < cut < step.end for step in derivation.steps for cut in self.inner)
 
     def _true(self, step: Application) -> bool:
         """Whether a step that leads somewhere leads there, or on, in the substitute row too."""
-        if step.end != self.end or not _aims(step):
+        if step.end != self.end or not _aims(step.rule):
             return True
         there = _chord_at(self.other, self.end)
         if there is None or step.following is None:
@@ -173,10 +177,10 @@ class _Piece:
         coloured = _colour_step(now, after)
         if coloured is None:
             return Explanation(self.start, self.end, before, after, True, derivation.cost, steps)
-        exact = None if steps else self._exact()
-        if exact is not None:
-            return Explanation(self.start, self.end, before, after, True, step_cost(exact), (_named(exact),))
         cost = derivation.cost + COLOUR_COST * len(coloured.after)
+        exact = self._exact()
+        if exact is not None and (not steps or step_cost(exact) <= cost):
+            return Explanation(self.start, self.end, before, after, True, step_cost(exact), (_named(exact),))
         return Explanation(self.start, self.end, before, after, True, cost, (*steps, coloured))
 
     def _exact(self) -> Application | None:
@@ -196,9 +200,14 @@ def _leads(row: Row, form: Form, key: Key) -> tuple[bool, ...]:
     return tuple(reading.target is not None for reading in analyse(row, form, key))
 
 
-def _aims(step: Application) -> bool:
-    """Whether a rule says where its last new chord goes: by a root motion, or by naming the chord that follows."""
-    return step.rule.motions[-1] is not None or any(part.of == "following" for part in step.rule.parts)
+def _aims(rule: Rule) -> bool:
+    """Whether a rule says where its last new chord goes: by a root motion, or by naming the chord that follows.
+
+    A chord that it only keeps goes where it went before.
+    """
+    if rule.parts[-1].kept is not None:
+        return False
+    return rule.motions[-1] is not None or any(part.of == "following" for part in rule.parts)
 
 
 def _chord_at(row: Row, at: Fraction) -> Chord | None:
@@ -235,9 +244,7 @@ def _cheapest_cover(ground: Ground, other: Row, leads: tuple[bool, ...]) -> list
             if all(same[start:stop]):
                 cheapest.setdefault((start, start + 1), (0, None))
                 continue
-            piece = _Piece(
-                ground, other, leads, cuts[start], cuts[stop], MOST_STEPS if length == 1 else LONG_PIECE_STEPS
-            )
+            piece = _Piece(ground, other, leads, cuts[start], cuts[stop], tuple(cuts[start + 1 : stop]))
             worth = UNEXPLAINED if length == 1 else _cover(cheapest, start, stop)[0]
             found = _piece_explained(piece, worth)
             if found is not None:

@@ -183,3 +183,10 @@ def stays_on_the_tonic(place: Place) -> bool:
     """The first and the last replaced chord are the tonic of the key, and the one between has another bass."""
     roots = [in_context(chord).root_pc for chord in place.replaced]
     return roots[0] == roots[-1] == place.here.tonic_pc and roots[1] != roots[0]
+
+
+def no_ii_yet(place: Place) -> bool:
+    """X is not already the ii of the dominant that follows."""
+    if place.following is None or "ii" not in kinds_of(place.replaced[-1]):
+        return True
+    return root_motion(place.replaced[-1], place.following) != 5

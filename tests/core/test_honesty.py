@@ -80,7 +80,7 @@ FOILS = [
     ("Dm7 | G7 | Fmaj7 | C6", "Dm7 | Db7 | Fmaj7 | C6"),
     ("Dm7 | G7 | Cmaj7 | C6", "Dm7 | Db7 | Fmaj7 | C6"),
     ("Dm7 | G7 | Cmaj7 | C6", "Dm7 | Db7 | Ebmaj7 | C6"),
-    ("Dm7 | Gm7 | Cmaj7 | C6", "Dm7 | Db7 | Cmaj7 | C6"),
+    ("Dm7 | Gm7 | Cmaj7 | C6", "Dm7 | Dbm7 | Cmaj7 | C6"),
     ("Dm7 | G7 | Cm7 | F7", "Dm7 | Bb7 | Cm7 | F7"),
     ("Cmaj7 | Fmaj7 | C6 | C6", "Cmaj7 | Bmaj7 | C6 | C6"),
     ("Cmaj7 | Fmaj7 | C6 | C6", "Cmaj7 | B7 | C6 | C6"),

@@ -28,6 +28,7 @@ from core.techniques.conditions import (
     minor_follows,
     minor_ii_fits,
     no_ii_before,
+    no_ii_yet,
 )
 from core.techniques.technique import Example, Part, Rule, Technique
 
@@ -244,12 +245,12 @@ TECHNIQUES: tuple[Technique, ...] = (
         "thirteenth.",
         rules=(
             Rule(("any",), (None,), (Part(1, MINOR_PLAIN, of="following"),), following="dominant seventh",
-                 condition=goal_is_new),
+                 condition=all_of(goal_is_new, no_ii_yet)),
             Rule(("any",), (None,), (Part(1, MINOR_PLAIN, of="following"),), following="dominant seventh",
-                 condition=goal_is_new, min_beats=2, tail_beats=2, title="Related ii at the end"),
+                 condition=all_of(goal_is_new, no_ii_yet), min_beats=2, tail_beats=2, title="Related ii at the end"),
             Rule(("dominant seventh",), (5,), (Part(0, MINOR_PLAIN),), following="dominant seventh"),
             Rule(("any",), (None,), (Part(1, HALF_DIMINISHED, of="following"),), following="dominant seventh",
-                 condition=goal_is_new, boldness=6, cost=3, title="Half-diminished related ii"),
+                 condition=all_of(goal_is_new, no_ii_yet), boldness=6, cost=3, title="Half-diminished related ii"),
         ),
         reasons=("leads_as_ii", "altered_tones", "common_tones", "bass_into_target"),
         references=(STEEDMAN, COKER_BLUES),
