@@ -216,9 +216,10 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
     previous, following = _neighbours(ground.row, start, end)
     key = application.key
     melody = melody_check(ground.melody, after, following, key, ground.form, flag_altered=True)
-    function = function_check(previous, before, after, following, end, key)
-    clashes = tuple(f for check in (melody, function) for f in check.findings if f.verdict == "clash")
-    clashes = law_findings(application, ground.melody, ground.form) or clashes
+    clashes = law_findings(application, ground.melody, ground.form) or _clashes(melody)
+    if not clashes:
+        function = function_check(previous, before, after, following, end, key)
+        clashes = _clashes(function)
     title = (
         application.title
         if earlier is None
@@ -236,6 +237,10 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
         boldness = min(1.0, max(boldness, earlier.boldness) + min(boldness, earlier.boldness) / 2)
     return Proposal(identifier, title, start, end, before, after, steps, sentence(claims), claims, melody, leading,
                     function, sum(value for _, value in terms), terms, round(boldness, 2))  # fmt: skip
+
+
+def _clashes(check: Check) -> tuple[Finding, ...]:
+    return tuple(finding for finding in check.findings if finding.verdict == "clash")
 
 
 def _whole_change(

@@ -9,8 +9,10 @@ only mentioned here (measured in recorded solos at a quarter to the whole of the
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from core.chart import Melody, notes_between
 from core.checks.fit_table import FitRow, fit_row
@@ -81,26 +83,66 @@ def fits(
     """
     if not chords:
         return ()
-    start, end = chords[0].onset, chords[-1].end
-    notes = notes_between(melody, start, end)
     result: list[NoteFit] = []
     for index, slot in enumerate(chords):
-        if slot.chord is None:
+        sounding = () if slot.chord is None else sounding_notes(melody, slot.onset, slot.end, form)
+        if not sounding or slot.chord is None:
             continue
         after = chords[index + 1].chord if index + 1 < len(chords) else following
-        target = target_after(chords, index, following)
-        row = fit_row(slot.chord, target, key, flag_altered)
+        row = fit_row(slot.chord, target_after(chords, index, following), key, flag_altered)
         beyond = chords[index + 2].chord if index + 2 < len(chords) else following
         next_row = fit_row(after, beyond, key) if after is not None and after != slot.chord else None
-        sounding = [note for note in notes if note.onset < slot.end and note.end > slot.onset]
-        for position, note in enumerate(sounding):
-            onset, stop = max(note.onset, slot.onset), min(note.end, slot.end)
-            anticipates = next_row is not None and after is not None and _anticipates(
-                note.onset, note.end, slot.onset, slot.end, position == len(sounding) - 1, form,
-                _rank(row, slot.chord, note.pitch.midi), _rank(next_row, after, note.pitch.midi))  # fmt: skip
-            result.append(_judge(row, next_row, slot.chord, after, note.pitch.fifths, note.pitch.midi,
-                                 onset, stop - onset, anticipates, note.onset < onset, form, key))  # fmt: skip
+        for note in sounding:
+            anticipates = note.may_anticipate and next_row is not None and after is not None and (
+                _rank(next_row, after, note.midi) < _rank(row, slot.chord, note.midi))  # fmt: skip
+            result.append(_judge(row, next_row, slot.chord, after, note, anticipates, key))
     return tuple(result)
+
+
+class SoundingNote(NamedTuple):
+    """A note in a chord's time, whatever the chord: times in quarter notes, ``held`` over from before.
+
+    ``may_anticipate``: it lies where a note that belongs to the next chord better is heard as an anticipation.
+    """
+
+    onset: Fraction
+    duration: Fraction
+    fifths: int
+    midi: int
+    held: bool
+    structural: bool
+    may_anticipate: bool
+
+
+_Memo = dict[tuple[int, int, int, int], tuple[SoundingNote, ...]]
+_last_asked: list[tuple[Melody, Form, _Memo]] = []
+
+
+def sounding_notes(melody: Melody, start: Fraction, end: Fraction, form: Form) -> tuple[SoundingNote, ...]:
+    """The notes that sound from start to end, as every chord tried there finds them.
+
+    Kept for the tune that was asked for last: a bar is asked for a hundred times while its proposals are made.
+    """
+    memo = _last_asked[0] if _last_asked else None
+    if memo is None or memo[0] is not melody or memo[1] is not form:
+        memo = (melody, form, {})
+        _last_asked[:] = [memo]
+    place = (start.numerator, start.denominator, end.numerator, end.denominator)
+    found = memo[2].get(place)
+    if found is None:
+        found = memo[2][place] = tuple(_sounding_notes(melody, start, end, form))
+    return found
+
+
+def _sounding_notes(melody: Melody, start: Fraction, end: Fraction, form: Form) -> Iterator[SoundingNote]:
+    notes = notes_between(melody, start, end)
+    for position, note in enumerate(notes):
+        onset, stop = max(note.onset, start), min(note.end, end)
+        held = note.onset < start
+        # A short tail held over from the chord before is a late release, not a note of this chord.
+        structural = is_structural(onset, stop - onset, form) and not (held and stop - onset <= EIGHTH)
+        yield SoundingNote(onset, stop - onset, note.pitch.fifths, note.pitch.midi, held, structural,
+                           _lies_early(note.onset, note.end, start, end, position == len(notes) - 1, form))  # fmt: skip
 
 
 def target_after(chords: Row, index: int, following: Chord | None) -> Chord | None:
@@ -120,11 +162,10 @@ def _rank(row: FitRow, chord: Chord, midi: int) -> tuple[int, int]:
     return VERDICTS.index(row.verdicts[semitones]), own
 
 
-def _anticipates(
-    onset: Fraction, end: Fraction, chord_start: Fraction, chord_end: Fraction, is_last: bool, form: Form,
-    here: tuple[int, int], there: tuple[int, int],
-) -> bool:  # fmt: skip
-    if there >= here or onset <= chord_start:  # a note struck with a chord belongs to it
+def _lies_early(
+    onset: Fraction, end: Fraction, chord_start: Fraction, chord_end: Fraction, is_last: bool, form: Form
+) -> bool:
+    if onset <= chord_start:  # a note struck with a chord belongs to it
         return False
     meter = form.bar_at(onset).meter
     held_over = end > chord_end
@@ -140,11 +181,10 @@ def is_structural(onset: Fraction, duration: Fraction, form: Form) -> bool:
 
 
 def _judge(
-    row: FitRow, next_row: FitRow | None, chord: Chord, after: Chord | None, fifths: int, midi: int,
-    onset: Fraction, duration: Fraction, anticipates: bool, held: bool, form: Form, key: Key | None,
+    row: FitRow, next_row: FitRow | None, chord: Chord, after: Chord | None, note: SoundingNote, anticipates: bool,
+    key: Key | None,
 ) -> NoteFit:  # fmt: skip
-    # A short tail held over from the chord before is a late release, not a note of this chord.
-    structural = is_structural(onset, duration, form) and not (held and duration <= EIGHTH)
+    onset, duration, fifths, midi, structural = note.onset, note.duration, note.fifths, note.midi, note.structural
     if anticipates and next_row is not None and after is not None:
         verdict = next_row.verdicts[(midi - in_context(after).root_pc) % 12]
         verdict = "caution" if verdict == "clash" and not structural else verdict

@@ -11,9 +11,9 @@ from itertools import pairwise
 from operator import itemgetter
 
 from core.analysis import ChordAnalysis
-from core.chart import Melody, notes_between
+from core.chart import Melody
 from core.checks.fit_table import fit_row
-from core.checks.melody import EIGHTH, is_structural
+from core.checks.melody import EIGHTH, sounding_notes
 from core.chord import Chord, in_context
 from core.finding import VERDICTS
 from core.form import Form
@@ -301,11 +301,8 @@ def best_colour(candidates: list[Chord], slot: Slot, following: Chord | None, ke
     """The candidate that carries the melody best: worst verdict, number of cautions, tensions named, then order."""
     if len(candidates) == 1 or not ground.melody:
         return candidates[0]
-    notes = []
-    for note in notes_between(ground.melody, slot.onset, slot.end):
-        onset, end = max(note.onset, slot.onset), min(note.end, slot.end)
-        if note.duration > EIGHTH / 2:
-            notes.append((note.pitch.midi, is_structural(onset, end - onset, ground.form)))
+    notes = [(note.midi, note.structural) for note in sounding_notes(ground.melody, slot.onset, slot.end, ground.form)
+             if note.duration > EIGHTH / 2 or note.structural]  # fmt: skip
     if not notes:
         return candidates[0]
 
@@ -319,4 +316,12 @@ def best_colour(candidates: list[Chord], slot: Slot, following: Chord | None, ke
         forced = int(chord.quality.id in LAST_RESORTS)
         return max([*verdicts, forced]), sum(verdicts) + forced, -named
 
-    return min(candidates, key=rank)
+    perfect = (0, 0, -sum(structural for _, structural in notes))  # nothing after it can be better
+    best, least = candidates[0], rank(candidates[0])
+    for chord in candidates[1:]:
+        if least == perfect:
+            break
+        found = rank(chord)
+        if found < least:
+            best, least = chord, found
+    return best
