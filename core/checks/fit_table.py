@@ -34,6 +34,7 @@ FIT_ROWS: dict[str, tuple[frozenset[int], frozenset[int]]] = {
     "diminished for a dominant in minor": (frozenset({0, 3, 6, 9}), frozenset({2, 4, 5, 8, 11})),
     "dominant to major": (frozenset({0, 2, 4, 7, 9, 10}), frozenset({1, 3, 6, 8})),
     "dominant to minor": (frozenset({0, 1, 3, 4, 7, 8, 10}), frozenset({2, 6, 9})),
+    "dominant of ii": (frozenset({0, 1, 2, 3, 4, 7, 8, 10}), frozenset({6, 9})),
     "dominant, other": (frozenset({0, 2, 4, 6, 7, 9, 10}), frozenset({1, 3, 8})),
     "blues dominant": (frozenset({0, 2, 3, 4, 6, 7, 9, 10}), frozenset({1, 8})),
     "suspended": (frozenset({0, 2, 5, 7, 9, 10}), frozenset({1, 3, 4, 8})),
@@ -89,12 +90,17 @@ def kind_of_chord(chord: Chord, following: Chord | None, key: Key | None) -> str
 
 def _dominant_kind(chord: Chord, following: Chord | None, key: Key | None) -> str:
     if following is not None and root_motion(chord, following) == 5:
-        minor = in_context(following).quality.family in ("minor", "half_diminished")
-        return "dominant to minor" if minor else "dominant to major"
+        if in_context(following).quality.family not in ("minor", "half_diminished"):
+            return "dominant to major"
+        return "dominant of ii" if _stands_on(chord, key, 9) else "dominant to minor"
     if following is not None and root_motion(chord, following) == 11:
         return "dominant, other"
-    at_rest = key is not None and not key.is_minor and (chord.root_pc - key.tonic_pc) % 12 in (0, 5)
-    return "blues dominant" if at_rest else "dominant, other"
+    return "blues dominant" if _stands_on(chord, key, 0, 5) else "dominant, other"
+
+
+def _stands_on(chord: Chord, key: Key | None, *degrees: int) -> bool:
+    """Whether a chord stands on one of these degrees (semitones above the tonic) of a major key."""
+    return key is not None and not key.is_minor and (chord.root_pc - key.tonic_pc) % 12 in degrees
 
 
 def _minor_kind(chord: Chord, key: Key | None) -> str:
@@ -104,8 +110,7 @@ def _minor_kind(chord: Chord, key: Key | None) -> str:
         return "minor tonic"
     if seventh is None:
         return "minor triad"
-    on_iii = key is not None and not key.is_minor and (chord.root_pc - key.tonic_pc) % 12 == 4
-    return "minor seventh on iii" if on_iii else "minor seventh"
+    return "minor seventh on iii" if _stands_on(chord, key, 4) else "minor seventh"
 
 
 def _diminished_kind(chord: Chord, following: Chord | None) -> str:

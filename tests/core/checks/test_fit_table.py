@@ -42,27 +42,6 @@ def test_the_twelve_notes_over_a_tritone_substitute(root: int) -> None:
     assert found == SUBSTITUTE
 
 
-# Chord in context, its available tensions (semitones) and an avoid note: two Berklee-style chord-scale summaries that
-# agree (anonymous summary; HARM 121 notes, 2008). #11, b9, #9 and b13 come from the same lists.
-TENSIONS = [
-    ("Cmaj7", None, {2, 9}, 5), ("Dm7", "G7", {2, 5}, 1), ("Em7", "Am7", {5}, 1), ("Fmaj7", "G7", {2, 6, 9}, 5),
-    ("G7", "Cmaj7", {2, 9}, 5), ("Am7", "Dm7", {2, 5}, 8), ("Bm7b5", "E7", {5, 8}, 1), ("E7", "Am7", {1, 3, 8}, 5),
-    ("Db7", "Cmaj7", {2, 6, 9}, 5), ("Bb7", "Cmaj7", {2, 6, 9}, 5), ("Abmaj7", "G7", {2, 6, 9}, 5),
-    ("Cm6", None, {2, 5}, 1), ("Fm6", "Cmaj7", {2, 5}, 1), ("G7sus", "Cmaj7", {2, 9}, 6),
-]  # fmt: skip
-
-
-@pytest.mark.parametrize(("text", "following", "tensions", "avoid"), TENSIONS, ids=[row[0] for row in TENSIONS])
-def test_available_tensions_fit_and_avoid_notes_clash(
-    text: str, following: str | None, tensions: set[int], avoid: int
-) -> None:
-    written, after = parse_symbol(text), parse_symbol(following) if following else None
-    assert written is not None
-    row = fit_row(written, after, C)
-    assert all(row.verdicts[tension] == "good" for tension in tensions)
-    assert row.verdicts[avoid] == "clash"
-
-
 @pytest.mark.parametrize(
     ("text", "clashes"),
     [("G7alt", {2, 5, 7, 9, 11}), ("G7b9", {2, 5, 11}), ("G7#9", {2, 5, 11}), ("G7#5", {5, 7, 9, 11}), ("Cmaj7#5", {1, 3, 5, 7, 9, 10}),
@@ -90,6 +69,8 @@ def test_kinds_depend_on_where_the_chord_goes() -> None:
         return kind_of_chord(written, parse_symbol(after) if after else None, parse_key(key))
 
     assert kind("E7", "Am7") == "dominant to minor"
+    assert kind("A7", "Dm7") == "dominant of ii"
+    assert kind("A7", "Dm6", "D minor") == "dominant to minor"
     assert kind("G7", "Cmaj7") == "dominant to major"
     assert kind("Db7", "Cmaj7") == "dominant, other"
     assert kind("C7", "Cmaj7") == "blues dominant"
