@@ -24,9 +24,10 @@ from core.techniques.catalogue import TECHNIQUES
 from core.techniques.technique import Rule
 
 MOST_STEPS = 3
-MOST_EXPANSIONS = 400
+MOST_EXPANSIONS = 600
 """How many rows a search looks at before it gives up and says that it knows no derivation."""
-SEARCHED = tuple(technique for technique in TECHNIQUES if technique.family != "colour")
+COLOUR_FAMILY = "colour"
+SEARCHED = tuple(technique for technique in TECHNIQUES if technique.family != COLOUR_FAMILY)
 """Techniques that change a root or a kind of chord; those of colour alone are told apart afterwards."""
 CHEAPEST = min(technique.cost for technique in SEARCHED)
 
@@ -52,16 +53,17 @@ def derivations(ground: Ground, wanted: Row, limit: int, most_steps: int = MOST_
     roots = frozenset(root for _, root, _, _ in goal)
     order = count()
     queue: list[tuple[int, int, Ground, tuple[Application, ...]]] = [(0, next(order), ground, ())]
-    seen: set[Shape] = set()
+    seen: set[tuple[tuple[Fraction, Chord | None], ...]] = set()
     while queue:
         cost, _, here, steps = heapq.heappop(queue)
         now = shape(span(here.row, start, end))
         if now == goal:
             yield Derivation(steps, cost)
             continue
-        if now in seen or len(steps) == most_steps or cost + CHEAPEST > limit:
+        written = tuple((slot.onset, slot.chord) for slot in here.row)  # Gm7 over C, then C7, is not C7 throughout
+        if written in seen or len(steps) == most_steps or cost + CHEAPEST > limit:
             continue
-        seen.add(now)
+        seen.add(written)
         if len(seen) > MOST_EXPANSIONS:
             return
         for application in _applied(here, now, roots, start, end, limit - cost, len(steps) + 1 == most_steps):

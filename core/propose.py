@@ -13,7 +13,9 @@ from core.checks.function_check import function_check
 from core.checks.leading import chord_motion, guide_motion, leading_check
 from core.checks.melody import melody_check
 from core.chord import Chord
+from core.derivation import COLOUR_FAMILY, step_cost
 from core.edit import apply_steps, restore_bars
+from core.explain import explained_up_to
 from core.finding import Check, Finding
 from core.form import Bar
 from core.row import Row, merged, same_chords, slot_index, span, splice
@@ -36,7 +38,8 @@ class Proposal:
 
     ``cost`` is an integer, lower first; ``terms`` are its parts by the names of :data:`WEIGHTS`; ``boldness`` is 0
     (safe) to 1 (bold); ``claims`` are what ``why`` says, with the pitches it was computed from. ``restores`` are bars
-    that get their standard chords back first; ``taken`` says that the take already has just these chords there.
+    that get their standard chords back first; ``taken`` says that the take already has just these chords there;
+    ``applied`` are the rules behind the steps.
     """
 
     technique: str
@@ -56,6 +59,7 @@ class Proposal:
     boldness: float
     restores: tuple[int, ...] = ()
     taken: bool = False
+    applied: tuple[Application, ...] = ()
 
     @property
     def checks(self) -> tuple[Check, Check, Check]:
@@ -190,18 +194,33 @@ def _deeper(
     """Every technique tried on the results of the best proposals, inside what they changed."""
     found = []
     longest = max((len(proposal.steps) for proposal in best), default=0)
-    for proposal in [p for p in best if len(p.steps) == longest][:BREADTH]:
+    bases = [p for p in best if len(p.steps) == longest and p.applied[-1].technique.family != COLOUR_FAMILY]
+    for proposal in bases[:BREADTH]:
         row = splice(ground.row, proposal.start, proposal.end, proposal.after)
         changed = ground_for(chart, take, row)
         used = {step.technique for step in proposal.steps}
-        fresh = tuple(technique for technique in techniques if technique.id not in used)
+        fresh = tuple(technique for technique in techniques
+                      if technique.id not in used and technique.family != COLOUR_FAMILY)  # fmt: skip
         for application in applications(changed, fresh, proposal.start, proposal.end):
             if take is not None and _touches_lock(take, ground, application.start, application.end):
                 continue
             result = judge(ground, (proposal, application))
-            if isinstance(result, Proposal) and not same_chords(result.before, result.after):
+            if isinstance(result, Proposal) and _is_one_idea(result):
                 found.append(result)
     return found
+
+
+def _is_one_idea(proposal: Proposal) -> bool:
+    """Whether steps make one change together that explanation would believe: one piece, within its bound.
+
+    Two changes side by side are two proposals.
+    """
+    if same_chords(proposal.before, proposal.after):
+        return False
+    before, after = merged(proposal.before), merged(proposal.after)
+    if {slot.onset for slot in before[1:]} & {slot.onset for slot in after[1:]}:
+        return False
+    return sum(step_cost(step) for step in proposal.applied) <= explained_up_to(before, after)
 
 
 # --- judging -------------------------------------------------------------------------------------------------------
@@ -236,7 +255,8 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
     if earlier is not None:
         boldness = min(1.0, max(boldness, earlier.boldness) + min(boldness, earlier.boldness) / 2)
     return Proposal(identifier, title, start, end, before, after, steps, sentence(claims), claims, melody, leading,
-                    function, sum(value for _, value in terms), terms, round(boldness, 2))  # fmt: skip
+                    function, sum(value for _, value in terms), terms, round(boldness, 2),
+                    applied=(*(earlier.applied if earlier else ()), application))  # fmt: skip
 
 
 def _clashes(check: Check) -> tuple[Finding, ...]:

@@ -9,7 +9,7 @@ import pytest
 from core.bar_text import chart_from_bar_text
 from core.derivation import shape
 from core.edit import transposed
-from core.explain import COLOUR, Explanation, explain_rows, explain_take, explained_up_to
+from core.explain import COLOUR, Explanation, alternatives, explain_rows, explain_take, explained_up_to
 from core.files import load_chart
 from core.propose import propose
 from core.row import merged, splice
@@ -108,3 +108,29 @@ def test_the_steps_replay_to_the_substitute() -> None:
         for step in item.steps:
             row = splice(row, step.start, step.end, step.after)
     assert shape(merged(row)) == shape(merged(chart.takes[0].row))
+
+
+def test_compositions_explain_themselves_too() -> None:
+    chart, _ = load_chart(next(path for path in DEMOS if path.name.startswith("ferry")))
+    composed = 0
+    for bar in chart.form.bars[:4]:
+        for proposal in propose(chart, None, bar.start, bar.end, depth=3).proposals:
+            row = splice(chart.standard, proposal.start, proposal.end, proposal.after)
+            found = explain_rows(chart.standard, row, chart.form, chart.key)
+            assert all(item.explained for item in found), proposal.title
+            assert sum(step.technique != COLOUR for item in found for step in item.steps) <= len(proposal.steps)
+            composed += len(proposal.steps) > 1
+    assert composed > 10
+
+
+def test_other_readings_are_offered_cheapest_first() -> None:
+    from core.edit import add_take, replace_row
+
+    chart = add_take(chart_from_bar_text("| Cmaj7 | Am7 | Dm7 | G7 |"), "Evening")
+    other = chart_from_bar_text("| Cmaj7 | C#o7 | Dm7 | G7 |").standard
+    chart = replace_row(chart, "Evening", other)
+    bar = chart.form.bars[1]
+    found = alternatives(chart, chart.takes[0], bar.start, bar.end)
+    assert len(found) >= 2
+    assert [item.cost for item in found] == sorted(item.cost for item in found)
+    assert all(shape(merged(item.after)) == shape(merged(found[0].after)) for item in found)
