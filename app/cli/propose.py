@@ -144,9 +144,12 @@ def _map(chart: Chart, take: str | None, form: Form, as_json: bool) -> int:
             {"title": chart.title, "row": take or "standard", "cells": [_cell(form, cell) for cell in cells]}
         )
         return 0
-    print(f"{'':34} {_ruler(form)}")
+    width = max(len(technique.title) for technique in TECHNIQUES)
+    print(f"{'':{width}} {_ruler(form)}")
     for technique in TECHNIQUES:
-        print(f"{technique.title:34} {''.join(_map_mark(cell) for cell in cells if cell.technique == technique.id)}")
+        print(
+            f"{technique.title:{width}} {''.join(_map_mark(cell) for cell in cells if cell.technique == technique.id)}"
+        )
     print("● applies   ◐ applies with a caution   ✕ refused")
     return 0
 

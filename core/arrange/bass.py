@@ -25,6 +25,8 @@ from core.timeline import NoteEvent, Side
 
 LOW, HIGH = 28, 55
 COMFORT_LOW, CENTRE, COMFORT_HIGH = 31, 41, 48
+SHORTEST = 1 / 64
+"""Quarter notes."""
 LEGATO = 0.93
 BASE, CHANGE_ACCENT, BACKBEAT_ACCENT, PER_SEMITONE = 84, 4, 3, 0.4
 
@@ -126,6 +128,7 @@ def play(
         pitches = _line(attacks[first:last], slots[first:last], row, seed, models)
         for onset, (attack, pitch, is_change) in zip(onsets, pitches, strict=True):
             duration = (swing.place((attack.tick + attack.duration) / TICKS, attack.anchor) - onset) * LEGATO
+            duration = max(duration, SHORTEST)  # a chord may be shorter than the player is late
             loud = BASE + (CHANGE_ACCENT if is_change else 0) + (BACKBEAT_ACCENT if attack.weak else 0)
             loud += int(PER_SEMITONE * (pitch - CENTRE)) + int(5 * dice(seed, _LOUDNESS, attack.tick))
             events.append(NoteEvent("bass", side, onset, duration, pitch, max(40, min(110, loud))))
