@@ -218,6 +218,8 @@ def _read_minor(chord: Chord, following: Chord | None, key: Key, ahead: Reading 
         return Reading(name, "S", "raised four half-diminished", False)
     if degree == 5 and not key.is_minor:
         return Reading(name, "S", "minor subdominant, borrowed", False)
+    if degree == 11 and following is not None and is_tonic(following, key):
+        return Reading(name, "D", "leading-tone chord", True)  # V9 without its root
     return _by_degree(chord, following, key)
 
 
