@@ -16,6 +16,7 @@ from functools import lru_cache
 from itertools import count
 
 from core.analysis import ChordAnalysis
+from core.checks.leading import INSTANT
 from core.chord import Chord, in_context
 from core.function import root_motion
 from core.row import Row, Slot, slot_index, span
@@ -177,17 +178,20 @@ def _origin_root(here: Ground, place: int, last: int, origin: str) -> int | None
 # --- the ground of a search ------------------------------------------------------------------------------------------
 
 
-def surroundings(ground: Ground, row: Row, start: Fraction, end: Fraction) -> Ground:
-    """A stretch of a row with its neighbours only: what a rule looks at, small enough to be searched.
+def surroundings(ground: Ground, context: Row, start: Fraction, end: Fraction) -> Ground:
+    """A stretch of the ground between the neighbours it has in a context row: what a rule looks at, and no more.
 
     Keys are the ground's own, so that a derivation is judged in the standard's key.
     """
-    first, last = slot_index(row, start), slot_index(row, end)
-    around = row[max(0, first - (row[first].onset == start)) : last + 1]
-    if end >= row[-1].end:  # the chorus comes round
-        around = (*around, replace(row[0], onset=row[-1].end))
+    around = list(span(ground.row, start, end))
+    if start > 0:
+        before = context[slot_index(context, start - INSTANT)]
+        around.insert(0, before if before.end == start else replace(before, duration=start - before.onset))
+    # After the last chord the chorus comes round.
+    after = context[slot_index(context, end)] if end < context[-1].end else context[0]
+    around.append(after if after.onset == end else replace(after, onset=end))
     keys = tuple(_key_only(ground.analysis[slot_index(ground.row, slot.onset)]) for slot in around)
-    return Ground(around, keys, (), ground.form)
+    return Ground(tuple(around), keys, (), ground.form)
 
 
 def _readings(here: Ground, row: Row) -> tuple[ChordAnalysis, ...]:

@@ -26,7 +26,7 @@ from core.derivation import MOST_STEPS, Derivation, derivations, step_cost, surr
 from core.form import Form
 from core.function import root_motion
 from core.key import Key
-from core.row import Row, Slot, merged, slot_index, span, splice
+from core.row import Row, Slot, merged, slot_index, span
 from core.techniques.apply import Application, Ground, applications
 from core.techniques.catalogue import TECHNIQUES
 from core.techniques.claims import Case, reasons, sentence
@@ -142,9 +142,13 @@ class _Piece:
         Steps of neighbouring pieces may be taken in either order, so both are tried.
         """
         wanted, most_steps = self.after, LONG_PIECE_STEPS if self.inner else MOST_STEPS
+        tried: list[tuple[Chord | None, Chord | None]] = []
         for context in (self.ground.row, self.other):
-            around = splice(context, self.start, self.end, span(self.ground.row, self.start, self.end))
-            here = surroundings(self.ground, around, self.start, self.end)
+            here = surroundings(self.ground, context, self.start, self.end)
+            neighbours = here.row[0].chord, here.row[-1].chord
+            if neighbours in tried:
+                continue
+            tried.append(neighbours)
             for derivation in derivations(here, wanted, limit, most_steps):
                 if self._spans(derivation) and all(self._true(step) for step in derivation.steps):
                     yield derivation
@@ -186,8 +190,7 @@ class _Piece:
     def _exact(self) -> Application | None:
         """The one technique that gives the very chords that stand here, colours and all."""
         wanted = _sounding(self.after)
-        around = splice(self.ground.row, self.start, self.end, span(self.ground.row, self.start, self.end))
-        here = surroundings(self.ground, around, self.start, self.end)
+        here = surroundings(self.ground, self.ground.row, self.start, self.end)
         for application in applications(here, TECHNIQUES, self.start, self.end):
             if application.end <= self.end:
                 row = _splice_within(self.before, application.start, application.end, application.after)

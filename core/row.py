@@ -77,7 +77,11 @@ def span(row: Row, start: Fraction, end: Fraction) -> Row:
     for slot in row[slot_index(row, start):]:  # fmt: skip
         if slot.onset >= end:
             break
-        onset, stop = max(slot.onset, start), min(slot.end, end)
+        stop = slot.end
+        if slot.onset >= start and stop <= end:  # most slots lie inside
+            cut.append(slot)
+            continue
+        onset, stop = max(slot.onset, start), min(stop, end)
         if stop > onset:
             cut.append(replace(slot, onset=onset, duration=stop - onset))
     return tuple(cut)

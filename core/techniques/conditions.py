@@ -190,3 +190,22 @@ def no_ii_yet(place: Place) -> bool:
     if place.following is None or "ii" not in kinds_of(place.replaced[-1]):
         return True
     return root_motion(place.replaced[-1], place.following) != 5
+
+
+def goal_is_not_at_rest(place: Place) -> bool:
+    """The chord that follows is no resting seventh of a blues: not the tonic, nor IV of a major key."""
+    if place.following is None:
+        return False
+    degree = (in_context(place.following).root_pc - place.key.tonic_pc) % 12
+    return degree != 0 and not (degree == 5 and not place.key.is_minor)
+
+
+def leads_or_is_five(place: Place) -> bool:
+    """X falls a fifth or a half step into the chord that follows, or is V of its key."""
+    falls = place.following is not None and root_motion(place.anchor, place.following) in (5, 11)
+    return falls or _degree(place) == 7
+
+
+def not_into_the_end(place: Place) -> bool:
+    """The chord that follows is not the tonic: a cadence wants its root in the bass."""
+    return not tonic_follows(place)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import music21
@@ -18,11 +19,13 @@ from core.checks.compiled_melody import compile_melody
 from core.checks.fit_table import fit_row
 from core.checks.melody import melody_check
 from core.chord import Chord
+from core.explain import explain_rows, explain_take
 from core.files import load_chart
 from core.places import folder
 from core.propose import propose
 from core.quality import QUALITIES
-from core.row import Slot
+from core.row import Row as RowOfChords
+from core.row import Slot, splice
 from core.symbol import parse_symbol
 from core.take_check import check_take
 
@@ -88,6 +91,25 @@ def proposals() -> list[Row]:
     ]  # fmt: skip
 
 
+def explanations() -> list[Row]:
+    """Explaining a take of 32 bars, every bar of its proposals alone, and a take that differs everywhere."""
+    chart, _ = load_chart(folder("demo_charts") / "harbour_lamps.changes.json")
+    found = propose(chart, None, chart.form.bars[0].start, chart.form.length).proposals[::7]
+    rows = [splice(chart.standard, proposal.start, proposal.end, proposal.after) for proposal in found]
+
+    def one(row: RowOfChords) -> Callable[[], object]:
+        return lambda: explain_rows(chart.standard, row, chart.form, chart.key)
+
+    each = sorted(seconds(one(row), 3) for row in rows)
+    strange = tuple(replace(slot, chord=slot.chord and slot.chord.transposed(6), typed=None) for slot in chart.standard)
+    return [
+        ("explaining one change, median", each[len(each) // 2] * 1e3, "ms", "aim", 20.0),
+        ("explaining one change, slowest", each[-1] * 1e3, "ms", "aim", 1000.0),
+        ("explaining a take of 32 bars", seconds(lambda: explain_take(chart, chart.takes[0]), 3) * 1e3, "ms", "aim", 1000.0),
+        ("explaining a take that differs everywhere", seconds(one(strange), 1) * 1e3, "ms", "aim", 1000.0),
+    ]  # fmt: skip
+
+
 ALTERNATIVES = ("7", "7#11", "13", "7b9", "m7", "maj7", "9sus", "m7b5")
 
 
@@ -145,7 +167,7 @@ def files() -> list[Row]:
 
 def run() -> list[Row]:
     """All figures as (what, value, unit, reference, its value)."""
-    return [*symbols(), *checks(), *proposals(), *files()]
+    return [*symbols(), *checks(), *proposals(), *explanations(), *files()]
 
 
 if __name__ == "__main__":

@@ -13,6 +13,7 @@ from core.techniques.conditions import (
     first_is_tonic,
     in_major,
     in_minor,
+    leads_or_is_five,
     tonic_follows,
 )
 from core.techniques.technique import Example, Part, Rule, Technique
@@ -49,8 +50,9 @@ TECHNIQUES: tuple[Technique, ...] = (
         "bring its third back in the second half.",
         melody_text="The third of the dominant forbids it, being the note that is held back.",
         rules=(
-            Rule(("dominant seventh",), (None,), (Part(-2, ("maj",), bass_offset=0),)),
-            Rule(("dominant seventh",), (None,), (Part(-2, ("maj",), bass_offset=0), Part(0, (), kept=0)), min_beats=2,
+            Rule(("dominant seventh",), (None,), (Part(-2, ("maj",), bass_offset=0),), condition=leads_or_is_five),
+            Rule(("dominant seventh",), (None,), (Part(-2, ("maj",), bass_offset=0), Part(0, (), kept=0)),
+                 min_beats=2, condition=leads_or_is_five,
                  title="Slash-chord eleventh, resolved"),
         ),
         reasons=("fourth_for_third", "third_arrives", "bass_into_target"),
@@ -80,7 +82,7 @@ TECHNIQUES: tuple[Technique, ...] = (
                  (Part(0, ("7",), triads=((2, "maj"), (3, "maj"), (-3, "maj"), (0, "m"))),)),
             Rule(("dominant seventh",), (None,),
                  (Part(0, ("7",), triads=((-4, "maj"), (-6, "maj"), (6, "m"), (-3, "m"), (-5, "m"))),),
-                 title="Altered upper structure", boldness=10),
+                 condition=leads_or_is_five, title="Altered upper structure", boldness=10),
         ),
         reasons=("triad_tensions", "bass_into_target"),
         references=(LEVINE,),
@@ -114,7 +116,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         references=(COKER_BLUES + ", minor blues", COMMON),
         examples=(
             Example("C minor", "Cm7 | Dm7b5 | G7 | Cm7", "Cm6 | Dm7b5 | G7 | Cm7", 1),
-            Example("C minor", "Cm7 | Dm7b5 | G7 | Cm7", "CmM7 | Dm7b5 | G7 | Cm7", 1, "B8 | z8 | z8 | z8"),
+            Example("C minor", "Cm7 | Dm7b5 | G7 | Cm7", "CmM7 | Dm7b5 | G7 | Cm7", 1, "=B8 | z8 | z8 | z8"),
         ),
         counterexamples=(
             Example("C major", "Dm7 | G7 | Cmaj7", "", 1),
@@ -166,7 +168,7 @@ TECHNIQUES: tuple[Technique, ...] = (
                  condition=in_minor(0), title="Minor tonic before its seventh"),
             Rule(("dominant seventh",), (None,), (Part(0, ("m6", "m7", "m69")),), condition=in_minor(0), cost=1,
                  title="Minor tonic for its seventh"),
-            Rule(("minor",), (None,), (Part(0, ("7", "7b9", "7b13", "7b9b13")),), condition=in_minor(0), cost=1,
+            Rule(("minor",), (5,), (Part(0, ("7", "7b9", "7b13", "7b9b13")),), condition=in_minor(0), cost=1,
                  title="Seventh on the minor tonic"),
         ),
         reasons=("altered_tones", "adds_colour", "common_tones", "bass_into_target"),

@@ -64,7 +64,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         "appearances or just before it.",
         melody_text="Over the diminished seventh only its own tones and the notes a whole step above them are free.",
         rules=(
-            Rule(("stable",), (None,), (Part(kept=0, weight=2), Part(0, ("dim7",)), Part(kept=0)), min_beats=4),
+            Rule(("major",), (None,), (Part(kept=0, weight=2), Part(0, ("dim7",)), Part(kept=0)), min_beats=4),
             Rule(("dominant seventh",), (None,), (Part(kept=0, weight=2), Part(0, ("dim7",)), Part(kept=0)),
                  min_beats=4, title="Common-tone diminished on V"),
             Rule(("any",), (None,), (Part(0, ("dim7",), of="following"),), following="major", min_beats=2,

@@ -8,6 +8,7 @@ from core.techniques.catalogue.shared import (
 )
 from core.techniques.conditions import (
     first_is_tonic,
+    not_into_the_end,
     stays_on_the_tonic,
     tonic_follows,
 )
@@ -76,7 +77,7 @@ TECHNIQUES: tuple[Technique, ...] = (
                  (Part(kept=0), Part(kept=1, bass_offset=0, of="first"), Part(kept=2, bass_offset=0, of="first"),
                   Part(kept=3)), condition=first_is_tonic, boldness=6, title="Tonic pedal under ii–V"),
         ),
-        reasons=("held_bass", "common_tones", "bass_into_target"),
+        reasons=("held_bass", "bass_into_target"),
         references=(COMMON,),
         examples=(
             Example("C major", "Dm7 | G7 | Cmaj7", "Dm7/G | G7 | Cmaj7", 1),
@@ -95,25 +96,23 @@ TECHNIQUES: tuple[Technique, ...] = (
         title="Inversion for a stepwise bass",
         seam="inversion",
         family="colour",
-        rule_text="The same chord stands over its third or fifth, so that the bass moves by step into the next one.",
+        rule_text="The same chord stands over its third, fifth or seventh, so that the bass moves by step into the "
+        "next one.",
         melody_text="Nothing changes but the bass; the tune is as free as it was.",
         rules=(
-            Rule(("major",), (9,), (Part(kept=0), Part(kept=0, bass_offset=5)), following="minor", min_beats=2),
+            Rule(("major",), (9,), (Part(kept=0), Part(0, ("maj",), bass_offset=5)), following="minor", min_beats=2),
             Rule(("major",), (5,), (Part(kept=0), Part(kept=0, bass_offset=4)), min_beats=2,
                  title="Over its third into the fourth"),
-            Rule(("dominant seventh",), (5,), (Part(kept=0, bass_offset=4),), title="V over its third"),
-            Rule(("major",), (7,), (Part(kept=0), Part(kept=0, bass_offset=4)), min_beats=2, cost=1,
-                 title="Over its third into V"),
+            Rule(("dominant seventh",), (5,), (Part(kept=0, bass_offset=4),), condition=not_into_the_end, boldness=12,
+                 title="V over its third"),
             Rule(("major",), (2,), (Part(kept=0), Part(kept=0, bass_offset=4)), min_beats=2, cost=1,
                  title="Over its third into ii"),
-            Rule(("minor",), (2,), (Part(kept=0), Part(kept=0, bass_offset=1)), min_beats=2, cost=2,
-                 title="Minor over its fifth"),
         ),
-        reasons=("bass_line", "common_tones"),
+        reasons=("bass_line",),
         references=(COMMON,),
         examples=(
             Example("C major", "C6 | Fmaj7 | G7 | C6", "C6 C6/E | Fmaj7 | G7 | C6", 1),
-            Example("C major", "C6 | Am7 | Dm7 | G7", "C6 C6/B | Am7 | Dm7 | G7", 1),
+            Example("C major", "C6 | Am7 | Dm7 | G7", "C6 C/B | Am7 | Dm7 | G7", 1),
         ),
         counterexamples=(
             Example("C major", "C6 | Ebmaj7 | Dm7 | G7", "", 1),

@@ -24,7 +24,7 @@ DOMINANT = ("7", "9", "13", "7b9", "7b13", "7#9", "7b9b13", "7#9b13", "13b9", "7
 LYDIAN_DOMINANT = ("7", "7#11", "9", "13", "9#11", "13#11", "7b9", "7#9", "7b13", "13b9", "13#9", "7b9b13", "7alt")
 """A substitute dominant, or one that leads nowhere: Lydian flat seven first, altered ninths last."""
 BACKDOOR = ("7", "9", "13", "7#11", "9#11", "13#11", "7b9")
-MINOR = ("m7", "m9", "m11", "m13", "mM7")
+MINOR = ("m7", "m9", "m11", "m13")
 MINOR_PLAIN = ("m7", "m9", "m11")
 HALF_DIMINISHED = ("m7b5", "m11b5")
 MAJOR = ("maj7", "maj9", "6", "69", "maj7#11", "maj9#11")

@@ -10,8 +10,10 @@ from core.techniques.claims.case import ORDINALS, Case, Claim, listed
 
 
 def common_tones(case: Case) -> Claim | None:
-    """Tones that the last old and the last new chord both hold."""
-    old, new = case.old[-1], case.new[-1]
+    """Tones that the last old chord and the last new one that is another chord both hold."""
+    old, new = case.old[-1], next((chord for chord in reversed(case.new) if chord not in case.old), None)
+    if new is None:
+        return None
     kept = [tone for tone in simple(old, case.key).tones if chromatic(tone) in new.pitch_classes]
     if not kept:
         return None
@@ -104,8 +106,9 @@ def parallel_minor(case: Case) -> Claim | None:
     if case.key.is_minor:
         return None
     flats = [case.key.tonic + degree for degree in _FLAT_DEGREES]
-    new, found = next(((chord, tones) for chord in case.new if (tones := [t for t in chord.tones if t in flats][:2])),
-                      (None, []))  # fmt: skip
+    borrowed = ((chord, [tone for tone in chord.tones if tone in flats][:2])
+                for chord in case.new if chord not in case.old)  # fmt: skip
+    new, found = next((pair for pair in borrowed if pair[1]), (None, []))
     if new is None:
         return None
     verb = "comes" if len(found) == 1 else "come"
@@ -123,7 +126,8 @@ def leading_tone(case: Case) -> Claim | None:
     if (chromatic(goal) - 1) % 12 not in new.pitch_classes:
         return None
     tone, root = goal + 5, simple(in_context(case.following), case.key).root
-    text = f"it holds {tone_name(tone + root - goal, case.key)}, the leading tone of {tone_name(root, case.key)}"
+    held, goal_name = tone_name(tone + root - goal, case.key), tone_name(root, case.key)
+    text = f"{printed(new, case.key)} holds {held}, the leading tone of {goal_name}"
     return Claim("leading_tone", text, (("holds", ((new, (chromatic(tone),)),)),
                                         ("moves", ((chromatic(tone), chromatic(goal), 1),))))  # fmt: skip
 
@@ -135,8 +139,8 @@ def rootless_flat_nine(case: Case) -> Claim | None:
     if diminished is None:
         return None
     tones = {(diminished.root_pc + step) % 12 for step in (0, 3, 6, 9)}
-    roots = [other.root] if other.quality.family == "dominant" else []
-    roots += [in_context(case.following).root + 1] if case.following else []
+    roots = [in_context(case.following).root + 1] if case.following else []
+    roots += [other.root] if other.quality.family == "dominant" else []
     for root in roots:
         if tones == {(chromatic(root) + step) % 12 for step in (1, 4, 7, 10)}:
             dominant = printed(Chord(root, QUALITIES["7b9"]), case.key)
