@@ -16,6 +16,7 @@ from core.bar_text import chart_from_bar_text
 from core.chart import Chart, NamedRow, Note
 from core.chord import Chord, in_context
 from core.edit import transposed
+from core.explain import EXPLAINED_UP_TO, FOR_EACH_FURTHER_CHORD
 from core.form import plain_form
 from core.meter import Meter
 from core.pitch import Pitch, name_of
@@ -32,6 +33,10 @@ from core.techniques.technique import KINDS, Example, Technique
 TWELVE = [(fifths, fifths * 7 % 12) for fifths in range(-5, 7)]
 EXAMPLES = [(t, example) for t in TECHNIQUES for example in t.examples]
 FOILS = [(t, example) for t in TECHNIQUES for example in t.counterexamples]
+
+
+FAMILIES = ("dominants", "cadences", "approach", "diminished", "tonic and key", "colour", "same root", "cycles",
+            "lines and pedals")  # fmt: skip
 
 
 def chart_of(example: Example, bars: str) -> Chart:
@@ -68,8 +73,12 @@ def test_every_row_is_whole(technique: Technique) -> None:
     assert technique.melody_text.endswith(".")
     assert set(technique.reasons) <= set(CLAIMS)
     assert technique.melody_law in ("", *MELODY_LAWS)
+    assert technique.family in FAMILIES
     for rule in technique.rules:
-        assert len(rule.replaces) == len(rule.motions)
+        assert len(rule.replaces) == len(rule.motions), f"{rule.title}: one motion for each replaced chord"
+        alone = len(rule.replaces) == 1 and len(rule.parts) == 1
+        room = EXPLAINED_UP_TO if alone else EXPLAINED_UP_TO + FOR_EACH_FURTHER_CHORD
+        assert technique.cost + rule.cost <= room, f"{rule.title}: dearer than what explanation believes"
         assert set(rule.replaces) <= set(KINDS)
         assert {quality for part in rule.parts for quality in part.qualities} <= set(QUALITIES)
         assert all(part.kept is None or part.kept < len(rule.replaces) for part in rule.parts)
