@@ -222,6 +222,8 @@ def _kind(chord: Chord) -> tuple[int, str, int]:
     if sounding.quality.id == "aug":
         folded = {"augmented": "dominant"}
     tones = {(sounding.root_pc + semitones) % 12 for semitones in sounding.quality.semitones}
+    if family == "major":  # C/B is C over its own seventh
+        tones.add((sounding.root_pc + 11) % 12)
     bass = sounding.bass_pc if sounding.bass is not None and sounding.bass_pc not in tones else sounding.root_pc
     return sounding.root_pc, folded.get(family, family), bass
 

@@ -264,7 +264,7 @@ def test_one_wrong_interval_disproves_the_claim(technique: Technique) -> None:
                     assert not relations_hold(replace(claim, facts=tuple(wrong.items())), notes_of)
 
 
-@pytest.mark.parametrize("interval", TWELVE, ids=str)
+@pytest.mark.parametrize("interval", TWELVE[::3], ids=str)
 @pytest.mark.parametrize(("technique", "example"), EXAMPLES, ids=[f"{t.id}-{e.after}" for t, e in EXAMPLES])
 def test_every_claim_of_every_example_is_true(
     technique: Technique, example: Example, interval: tuple[int, int]
@@ -325,7 +325,7 @@ def charts(draw: st.DrawFn) -> Chart:
                  (NamedRow("standard", tuple(slots)),), melody=tuple(notes))  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
 @given(charts(), st.integers(-5, 6))
 def test_laws(chart: Chart, fifths: int) -> None:
     found = propose(chart, None, Fraction(0), chart.form.length)
@@ -352,7 +352,7 @@ def test_laws(chart: Chart, fifths: int) -> None:
     assert content(found, 0) == content(there, fifths * 7 % 12)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
 @given(charts())
 def test_deeper_proposals_replay_to_what_they_promise(chart: Chart) -> None:
     found = propose(chart, None, Fraction(0), chart.form.bars[1].end, depth=2)
