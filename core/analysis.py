@@ -50,10 +50,10 @@ def analyse(row: Row, form: Form, home: Key) -> tuple[ChordAnalysis, ...]:
     if not row:
         return ()
     keys, seconds = key_path(row, form, home)
-    found = _readings(row, keys, home)
+    found = _Reader(row, keys, home).read()
     targets = [one.target for one in found]
     said = with_roles(row, form, keys, [one.reading for one in found], targets)
-    others = _other_keys(row, keys, seconds, targets)
+    others = _other_keys(row, keys, seconds, found)
     return tuple(
         ChordAnalysis(key, other, reading.numeral, reading.function, reading.role, one.target)
         for key, other, reading, one in zip(keys, others, said, found, strict=True)
@@ -83,85 +83,105 @@ def _root_colour(chord: Chord) -> tuple[int, str]:
     return sounding.root_pc, "dominant" if is_dominant(chord) else sounding.quality.family
 
 
-def _readings(row: Row, keys: list[Key], home: Key) -> list[_Read]:
-    """Every slot read, from the end: what a chord does depends on what the next one does."""
-    nexts, blues = _following(row), is_blues(row, home)
-    found: list[_Read] = [_SILENCE] * len(row)
+class _Reader:
+    """Reads the slots of a row from the end: what a chord does depends on what the next one does."""
 
-    def one(index: int, ahead: Reading | None) -> Reading:
-        """The slot read against the chord that follows it."""
-        chord, following = row[index].chord, nexts[index]
-        assert chord is not None
-        after = None if following is None else row[following].chord
-        before = row[index - 1].chord if index else None
-        return read(chord, after, keys[index], before, ahead, blues and keys[index] == home)
+    def __init__(self, row: Row, keys: list[Key], home: Key) -> None:
+        self.chords = [slot.chord for slot in row]
+        self.keys = keys
+        self.home = home
+        self.blues = is_blues(row, home)
+        self.nexts = _following(row)
+        self.found = [_SILENCE] * len(row)
 
-    for index in range(len(row) - 1, -1, -1):
-        chord, following = row[index].chord, nexts[index]
-        if chord is None:
-            continue
+    def read(self) -> list[_Read]:
+        """Every slot."""
+        for index in range(len(self.chords) - 1, -1, -1):
+            chord = self.chords[index]
+            if chord is not None:
+                self.found[index] = self._slot(index, chord)
+        return self.found
+
+    def _slot(self, index: int, chord: Chord) -> _Read:
+        self._skip_colour(index, chord)
+        following = self.nexts[index]
         if following is None:
-            found[index] = _Read(one(index, None), None)
-            continue
-        # Beyond the end the chorus begins again, with chords that are read without looking further.
-        ahead = found[following].reading if following > index else one(following, None)
-        reading = one(index, ahead)
-        if _is_rootless(chord, row[following].chord, ahead) and following > index:
-            found[index] = _Read(replace(ahead, numeral=reading.numeral, role=f"{ahead.role}, {ROOTLESS}"),
-                                 found[following].target)  # fmt: skip
-            continue
-        if reading.resolves or not is_dominant(chord):
-            found[index] = _Read(reading, following if reading.resolves else None)
-            continue
-        found[index] = _held_up(row, index, nexts, keys[index], found) or _Read(reading, None)
-    return found
+            return _Read(self._plain(index, chord, None), None)
+        ahead = self._ahead(index, following)
+        reading = self._plain(index, chord, ahead)
+        if following > index and _is_rootless(chord, self.chords[following], ahead):
+            same = replace(ahead, numeral=reading.numeral, role=f"{ahead.role}, {ROOTLESS}")
+            return _Read(same, self.found[following].target)
+        if reading.resolves:
+            return _Read(reading, following)
+        if is_dominant(chord) and following > index:
+            return self._held_up(index, chord, following) or _Read(reading, None)
+        return _Read(reading, None)
+
+    def _plain(self, index: int, chord: Chord, ahead: Reading | None) -> Reading:
+        """The slot read against the chord that follows it."""
+        following, key = self.nexts[index], self.keys[index]
+        after = None if following is None else self.chords[following]
+        before = self.chords[index - 1] if index else None
+        return read(chord, after, key, before, ahead, self.blues and key == self.home)
+
+    def _ahead(self, index: int, following: int) -> Reading:
+        """The reading of the chord that follows; beyond the end the chorus begins again, read without more."""
+        chord = self.chords[following]
+        if following > index or chord is None:
+            return self.found[following].reading
+        return self._plain(following, chord, None)
+
+    def _skip_colour(self, index: int, chord: Chord) -> None:
+        """A chord that comes back after a passing or auxiliary one has only been coloured meanwhile."""
+        following = self.nexts[index]
+        if following is None or following < index or self.found[following].reading.function != "N":
+            return
+        again = self.nexts[following]
+        other = None if again is None or again < following else self.chords[again]
+        if again is not None and other is not None and _root_colour(other) == _root_colour(chord):
+            self.nexts[index] = self.nexts[again]
+
+    def _held_up(self, index: int, chord: Chord, following: int) -> _Read | None:
+        """A dominant that reaches its target later: over its substitute, another ii-V, or the target's own ii."""
+        after, between = self.chords[following], self.found[following]
+        if after is None or not between.reading.resolves or between.target is None:
+            return None
+        goals = {(in_context(chord).root_pc + motion) % 12 for motion in (5, 11)}
+        goal = between.target
+        if is_minor(after):
+            if root_motion(chord, after) not in (0, 6) and between.reading.aim in goals:
+                later = self.found[goal].target if goal > following else None
+                if later is None:
+                    return None
+                goal = later
+        elif between.reading.aim not in goals or not (is_dominant(after) or between.reading.role.endswith(ROOTLESS)):
+            return None
+        beyond = self.chords[goal]
+        if beyond is None or goal == index:
+            return None
+        known = self.found[goal].reading if goal > index else None
+        through = read(chord, beyond, self.keys[index], None, known, False)
+        return _Read(through, goal) if through.resolves and through.function == "D" else None
 
 
 def _is_rootless(chord: Chord, following: Chord | None, ahead: Reading) -> bool:
     """A diminished seventh that is 3, 5, ♭7 and ♭9 of the dominant that follows it: the same dominant already."""
-    if following is None or not _is_diminished(chord) or not is_dominant(following):
+    if following is None or in_context(chord).quality.sounding.family != "diminished" or not is_dominant(following):
         return False
     return ahead.resolves and ahead.function == "D" and root_motion(chord, following) % 3 == 2
 
 
-def _is_diminished(chord: Chord) -> bool:
-    return in_context(chord).quality.sounding.family == "diminished"
-
-
-def _held_up(row: Row, index: int, nexts: list[int | None], key: Key, found: list[_Read]) -> _Read | None:
-    """A dominant that reaches its target later: over its substitute, a ii-V aimed there too, or the target's own ii."""
-    chord, following = row[index].chord, nexts[index]
-    assert chord is not None
-    if following is None or following < index:
-        return None
-    after, between = row[following].chord, found[following]
-    if after is None or not between.reading.resolves or between.target is None:
-        return None
-    goals = {(in_context(chord).root_pc + motion) % 12 for motion in (5, 11)}
-    goal = between.target
-    if is_minor(after):
-        if root_motion(chord, after) not in (0, 6) and between.reading.aim in goals:
-            later = found[goal].target if goal > following else None
-            if later is None:
-                return None
-            goal = later
-    elif between.reading.aim not in goals or not (is_dominant(after) or between.reading.role.endswith(ROOTLESS)):
-        return None
-    beyond = row[goal].chord
-    if beyond is None or goal == index:
-        return None
-    through = read(chord, beyond, key, None, found[goal].reading if goal > index else None, False)
-    return _Read(through, goal) if through.resolves and through.function == "D" else None
-
-
-def _other_keys(row: Row, keys: list[Key], seconds: list[Key | None], targets: list[int | None]) -> list[Key | None]:
+def _other_keys(row: Row, keys: list[Key], seconds: list[Key | None], found: list[_Read]) -> list[Key | None]:
     """The second keys; a ii-V of another key than the local one names its own, whether it arrives there or not."""
-    result = list(seconds)
+    result = [None if slot.chord is None else second for slot, second in zip(row, seconds, strict=True)]
     for index in range(len(row) - 1):
         one, two = row[index].chord, row[index + 1].chord
         if one is None or two is None or not (is_minor(one) and is_dominant(two) and root_motion(one, two) == 5):
             continue
-        target = targets[index + 1]
+        if found[index].target is None:
+            continue
+        target = found[index + 1].target
         goal = None if target is None else row[target].chord
         arrives = goal is not None and not is_dominant(goal) and root_motion(two, goal) == 5
         small = is_minor(goal) if goal is not None and arrives else in_context(one).quality.family == "half_diminished"

@@ -15,6 +15,7 @@ from functools import lru_cache
 
 from core.chord import Chord, in_context
 from core.key import Key
+from core.pitch import Degree
 from core.roman import degree_name, numeral
 
 _MINORS = frozenset({"minor", "half_diminished"})
@@ -86,7 +87,7 @@ def root_motion(chord: Chord, following: Chord) -> int:
     return (in_context(following).root_pc - in_context(chord).root_pc) % 12
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=16384)
 def read(
     chord: Chord,
     following: Chord | None,
@@ -209,7 +210,7 @@ def _read_diminished(chord: Chord, following: Chord | None, key: Key) -> Reading
 
 def _read_minor(chord: Chord, following: Chord | None, key: Key, ahead: Reading | None) -> Reading:
     degree = _degree(chord, key)
-    if following is not None and is_dominant(following) and root_motion(chord, following) in (5, 11):
+    if following is not None and _is_ii(chord, following, key, ahead):
         return _read_ii(chord, following, key, ahead)
     name = numeral(chord, key)
     if following is not None and degree == 3 and not key.is_minor and root_motion(chord, following) in (11, 1):
@@ -221,6 +222,16 @@ def _read_minor(chord: Chord, following: Chord | None, key: Key, ahead: Reading 
     if degree == 11 and following is not None and is_tonic(following, key):
         return Reading(name, "D", "leading-tone chord", True)  # V9 without its root
     return _by_degree(chord, following, key)
+
+
+def _is_ii(chord: Chord, following: Chord, key: Key, ahead: Reading | None) -> bool:
+    """Before a dominant a fifth or a half step below. A tonic is one only with a ♭7, where that dominant goes on."""
+    motion, goes_on = root_motion(chord, following), ahead is not None and ahead.resolves
+    if is_tonic(chord, key) and in_context(chord).quality.degree(7) != Degree(7, -1):
+        return False
+    if not is_dominant(following):  # a plain triad is a dominant where it resolves as one
+        return motion == 5 and ahead is not None and goes_on and ahead.function == "D" and not is_minor(following)
+    return motion in (5, 11) and (goes_on or ahead is None or not is_tonic(chord, key))
 
 
 def _read_ii(chord: Chord, following: Chord, key: Key, ahead: Reading | None) -> Reading:
@@ -248,7 +259,7 @@ def _read_ii(chord: Chord, following: Chord, key: Key, ahead: Reading | None) ->
         return Reading(name, "S", "ii, borrowed" if borrowed else "ii", True, aim)
     if degree == 5 and not key.is_minor and falls and ahead is None:
         return Reading(name, "S", "backdoor ii", True, key.tonic_pc)
-    tonic_area = degree == 9 and not key.is_minor and in_scale(chord, key)
+    tonic_area = is_tonic(chord, key) or (degree == 9 and not key.is_minor and in_scale(chord, key))
     return Reading(name, "T" if tonic_area else "S", f"ii of {degree_name(goal, goal in _SMALL[key.mode])}", True, aim)
 
 

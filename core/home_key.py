@@ -6,22 +6,21 @@ the one whose key path is cheapest. Weights are judgement, no source.
 
 from __future__ import annotations
 
-from core.chord import Chord
 from core.form import Form
-from core.function import is_tonic
 from core.key import Key
 from core.key_areas import (
     AWAY,
     FOREIGN_START,
+    STABLE,
     Costs,
     RowCosts,
+    Sound,
     added,
-    is_blues,
+    blues_tonics,
     keys_around,
     reached,
     row_costs,
     settle_blues,
-    sound,
 )
 from core.row import Row
 
@@ -38,8 +37,10 @@ def home_key(row: Row, form: Form) -> Key:
         return Key(0)
     keys = keys_around(Key(0))
     found = row_costs(row, form, Key(0))
-    blues = [not key.is_minor and is_blues(row, key) for key in keys]
-    frames = [_frame(row, key, blue) for key, blue in zip(keys, blues, strict=True)]
+    tonics = blues_tonics(row)
+    blues = [not key.is_minor and key.tonic_pc in tonics for key in keys]
+    ends = found.sounds[0], found.sounds[-1]
+    frames = [_frame(*ends, key, blue) for key, blue in zip(keys, blues, strict=True)]
     scores = [whole - frame for whole, frame in zip(_whole_costs(found), frames, strict=True)]
     order = sorted(range(24), key=lambda place: (scores[place], abs(keys[place].signature)))
     sure, framed = scores[order[0]] + UNSURE, BEGINS_AT_HOME + ENDS_AT_HOME
@@ -65,22 +66,21 @@ def _whole_costs(found: RowCosts) -> Costs:
     return totals
 
 
-def _frame(row: Row, home: Key, blues: bool) -> int:
+def _frame(first: Sound | None, last: Sound | None, home: Key, blues: bool) -> int:
     """What the first and the last chord prove for a home key."""
-    first, last = row[0].chord, row[-1].chord
     proof = BEGINS_AT_HOME if first is not None and _rests(first, home, blues) else 0
     if last is None:
         return proof
     if _rests(last, home, blues):
         return proof + ENDS_AT_HOME
-    ending = sound(last)
-    leads = ending.dominant and (home.tonic_pc - ending.root) % 12 in (5, 11)
+    leads = last.dominant and (home.tonic_pc - last.root) % 12 in (5, 11)
     return proof + (ENDS_BEFORE_HOME if leads else 0)
 
 
-def _rests(chord: Chord, home: Key, blues: bool) -> bool:
-    here = sound(chord)
-    return here.root == home.tonic_pc and (is_tonic(chord, home) or (here.dominant and blues))
+def _rests(here: Sound, home: Key, blues: bool) -> bool:
+    if here.root != home.tonic_pc:
+        return False
+    return here.family in STABLE[home.mode] or (here.dominant and blues)
 
 
 def _path_cost(found: RowCosts, home: Key, place: int, blues: bool) -> int:

@@ -51,6 +51,8 @@ _MINOR_COSTS: dict[tuple[int, str], int] = {
     (7, "augmented"): 6, (0, "power"): 2, (11, "dominant"): 18, (6, "half_diminished"): 14, (0, "suspended"): 8,
 }  # fmt: skip
 _DIMINISHED = 12
+STABLE = {"major": ("major", "augmented"), "minor": ("minor",)}
+"""Families that a tonic may have."""
 _MINORS = ("minor", "half_diminished")
 _NOTHING = (0,) * 24
 
@@ -126,8 +128,7 @@ def _pair_proofs(
 def _proof(first: int, second: int, before: tuple[str, bool, bool], here: tuple[str, bool, bool], mode: str) -> int:
     """What two chords on these degrees prove for a key: V to tonic, or ii to V."""
     (was, was_dominant, _), (family, dominant, flat_seven) = before, here
-    stable = ("minor",) if mode == "minor" else ("major", "augmented")
-    if second == 0 and family in stable and was_dominant and first in (7, 1, 10):
+    if second == 0 and family in STABLE[mode] and was_dominant and first in (7, 1, 10):
         # A minor seventh after its dominant is as likely the next ii as a tonic.
         full = CADENCE // 2 if mode == "minor" and flat_seven else CADENCE
         return full if first == 7 else full - 4
@@ -138,30 +139,32 @@ def _proof(first: int, second: int, before: tuple[str, bool, bool], here: tuple[
 
 # --- paths ---------------------------------------------------------------------------------------------------------
 
-_FROM = tuple(
-    tuple(KEY_CHANGE + (STEP_ON_CIRCLE * min((to - place) % 12, (place - to) % 12) or -RELATIVE) for to in range(12))
-    for place in range(12)
+_ROUND = tuple(tuple(min((to - place) % 12, (place - to) % 12) for to in range(12)) for place in range(12))
+"""Steps on the circle of fifths between any two signatures."""
+_NEAREST = KEY_CHANGE - RELATIVE
+_WAYS = (
+    tuple(tuple(KEY_CHANGE + (STEP_ON_CIRCLE * steps or -RELATIVE) for steps in around) * 2 for around in _ROUND) * 2
 )
-"""What a change costs from a signature to every other, in order of fifths; a relative key is nearest."""
-_FARTHEST = 6 * STEP_ON_CIRCLE + RELATIVE
+"""What a change costs from each of the 24 keys to every other; a relative key is nearest."""
+_USEFUL = tuple(tuple(STEP_ON_CIRCLE * steps + RELATIVE for steps in around) * 2 for around in _ROUND) * 2
+"""From a key that costs this much more than the best one, no key is reached more cheaply than from the best."""
 
 
 def reached(costs: Costs) -> Costs:
-    """The cheapest way into each of the 24 keys from costs in all of them: stay, or change.
-
-    A signature that costs so much more than the best one that even the farthest change from there is cheaper leads
-    nowhere, which leaves one to three to try.
-    """
-    nearest = list(map(min, costs[:12], costs[12:]))
-    bound = min(nearest) + _FARTHEST
-    ways = [[cost + change for change in _FROM[place]] for place, cost in enumerate(nearest) if cost <= bound]
-    change = ways[0] if len(ways) == 1 else list(map(min, *ways))
-    return list(map(min, costs, change + change))
+    """The cheapest way into each of the 24 keys from costs in all of them: stay, or change."""
+    least = min(costs)
+    if max(costs) <= least + _NEAREST:
+        return costs
+    best = costs.index(least)
+    for cost, useful, way in zip(costs.copy(), _USEFUL[best], _WAYS, strict=True):
+        if cost < least + useful:
+            costs = [stay if stay <= cost + change else cost + change for stay, change in zip(costs, way, strict=True)]
+    return costs
 
 
 def added(one: Iterable[int], other: Iterable[int]) -> Costs:
     """Costs key by key."""
-    return list(map(int.__add__, one, other))
+    return [cost + more for cost, more in zip(one, other, strict=True)]
 
 
 class RowCosts(NamedTuple):
@@ -197,18 +200,21 @@ def _weights(row: Row, form: Form, sounds: list[Sound | None]) -> list[int]:
 
     A dominant, however long, only promises a key. Silence weighs nothing.
     """
-    found, bars, at = [], form.bars, 0
+    found, starts, at = [], form.starts, 0
     for slot, here in zip(row, sounds, strict=True):
-        while at + 1 < len(bars) and bars[at + 1].start <= slot.onset:
+        onset = float(slot.onset)
+        while at + 1 < len(starts) and starts[at + 1] <= onset:
             at += 1
-        halves = _halves(slot.duration, bars[at].length)
+        halves = _halves(slot.duration, form.bars[at].length)
         found.append(0 if here is None else max(1, min(2 if here.dominant else 4, halves)))
     return found
 
 
-@lru_cache(maxsize=1024)
 def _halves(duration: Fraction, length: Fraction) -> int:
-    return round(2 * duration / length)
+    """``round(2 * duration / length)``, in whole numbers because every slot asks."""
+    upper, lower = 2 * duration.numerator * length.denominator, duration.denominator * length.numerator
+    whole, rest = divmod(upper, lower)
+    return whole + (2 * rest > lower or (2 * rest == lower and whole % 2))
 
 
 def _links(sounds: list[Sound | None]) -> list[bool]:
@@ -233,17 +239,27 @@ def _links(sounds: list[Sound | None]) -> list[bool]:
     return found
 
 
-def is_blues(row: Row, home: Key) -> bool:
-    """Whether the tonic itself is a dominant seventh for at least a fifth of the time and never a major seventh."""
-    sevenths = Fraction(0)
-    stable = ("minor",) if home.is_minor else ("major", "augmented")
+def blues_tonics(row: Row, mode: str = "major") -> set[int]:
+    """Roots that a row could rest on as a blues: a dominant seventh for a fifth of the time, and no plain tonic.
+
+    A plain tonic is a major or augmented chord in a major key, a minor one in a minor key.
+    """
+    sevenths: dict[int, Fraction] = {}
+    plain: set[int] = set()
     for slot in row:
         here = None if slot.chord is None else sound(slot.chord)
-        if here is not None and here.root == home.tonic_pc:
-            if here.family in stable:
-                return False
-            sevenths += slot.duration if here.family == "dominant" else 0
-    return 5 * sevenths >= row[-1].end
+        if here is None:
+            continue
+        if here.family == "dominant":
+            sevenths[here.root] = sevenths.get(here.root, Fraction(0)) + slot.duration
+        elif here.family in STABLE[mode]:
+            plain.add(here.root)
+    return {root for root, time in sevenths.items() if root not in plain and 5 * time >= row[-1].end}
+
+
+def is_blues(row: Row, home: Key) -> bool:
+    """Whether the tonic itself is a dominant seventh for at least a fifth of the time and never a plain chord."""
+    return home.tonic_pc in blues_tonics(row, home.mode)
 
 
 def settle_blues(found: RowCosts, home: Key, place: int) -> None:
@@ -263,8 +279,7 @@ def key_path(row: Row, form: Form, home: Key) -> tuple[list[Key], list[Key | Non
         settle_blues(found, home, place)
     # A tune that begins on its own tonic begins at home.
     here = found.sounds[0]
-    stable = ("minor",) if home.is_minor else ("major", "augmented")
-    at_home = here is not None and here.root == home.tonic_pc and here.family in stable
+    at_home = here is not None and here.root == home.tonic_pc and here.family in STABLE[home.mode]
     away = FOREIGN_START * (3 if at_home else 1)
     start = [0 if key == home else away + (0 if key.signature == home.signature else 6) for key in keys]
     forward = [added(found.costs[0], start)]

@@ -20,8 +20,8 @@ from core.row import Row
 Readings = list[Reading]
 Targets = list[int | None]
 
-# The four places of a turnaround, as degrees: what may stand for I, VI, II and V, tritone substitutes included.
-_TURNAROUND = (frozenset({0, 4}), frozenset({9, 3, 1}), frozenset({2, 8}), frozenset({7, 1, 3}))
+# A turnaround and what follows it, as degrees: what may stand for I, VI, II, V and I, substitutes included.
+_TURNAROUND = ({0, 4}, {9, 3, 1}, {2, 8}, {7, 1, 3}, {0, 4})
 # The voice that moves in a line cliché, by quality: semitones above the root; a plain triad may begin at root or fifth.
 _LINE = {"m": (12, 7), "maj": (12, 7), "mM7": (11,), "maj7": (11,), "m7": (10,), "7": (10,), "m6": (9,), "6": (9,),
          "mb6": (8,), "m#5": (8,), "aug": (8,)}  # fmt: skip
@@ -82,8 +82,10 @@ def _extended(keys: list[Key], readings: Readings, targets: Targets, said: Readi
     for index, (reading, target) in enumerate(zip(readings, targets, strict=True)):
         if target is None or not _leads(reading) or not _leads(readings[target]):
             continue
-        goal, beyond = reading.aim, readings[target].aim
-        if goal is not None and beyond is not None and (goal + 5) % 12 == beyond != keys[target].tonic_pc:
+        goal, beyond, tonic = reading.aim, readings[target].aim, keys[target].tonic_pc
+        if goal is None or beyond is None or tonic in (goal, beyond):
+            continue
+        if (goal + 5) % 12 == beyond:
             _add(said, index, "extended dominant")
 
 
@@ -111,28 +113,29 @@ def _cycles(chords: list[Chord | None], keys: list[Key], readings: Readings, tar
 
 def _turnarounds(row: Row, form: Form, keys: list[Key], said: Readings) -> None:
     """Four chords of equal length in two bars at most, I VI II V or what stands for them, with I or iii to follow."""
-    for index in range(len(row) - 3):
+    count = len(row)
+    degrees = [
+        None if slot.chord is None else (in_context(slot.chord).root_pc - key.tonic_pc) % 12
+        for slot, key in zip(row, keys, strict=True)
+    ]
+    for index in range(count - 3):
+        five = (*degrees[index : index + 4], degrees[(index + 4) % count])
+        if not all(degree in place for degree, place in zip(five, _TURNAROUND, strict=True)):
+            continue
         four = row[index : index + 4]
-        chords = [slot.chord for slot in four]
-        after, key = row[(index + 4) % len(row)].chord, keys[index]
-        if after is None or None in chords or any(keys[index + step] != key for step in range(4)):
+        length, bar = four[0].duration, form.bar_at(four[0].onset)
+        if any(slot.duration != length for slot in four) or 2 * length > bar.length:
             continue
-        bar = form.bar_at(four[0].onset)
-        if any(slot.duration != four[0].duration for slot in four) or 2 * four[0].duration > bar.length:
-            continue
-        degrees = [(in_context(chord).root_pc - key.tonic_pc) % 12 for chord in chords if chord is not None]
-        arrives = (in_context(after).root_pc - key.tonic_pc) % 12 in _TURNAROUND[0]
-        fits = all(degree in place for degree, place in zip(degrees, _TURNAROUND, strict=True))
-        if arrives and fits and _raised_are_diminished(chords, degrees):
+        if len(set(keys[index : index + 4])) == 1 and _raised_are_diminished(four, five):
             for step in range(4):
                 _add(said, index + step, "turnaround")
 
 
-def _raised_are_diminished(chords: list[Chord | None], degrees: list[int]) -> bool:
+def _raised_are_diminished(four: Row, degrees: tuple[int | None, ...]) -> bool:
     """♯I in place of VI and ♯II in place of V are diminished sevenths."""
     return all(
-        chord is not None and (degree != raised or in_context(chord).quality.family == "diminished")
-        for chord, degree, raised in zip(chords[1::2], degrees[1::2], (1, 3), strict=True)
+        degree != raised or (slot.chord is not None and in_context(slot.chord).quality.family == "diminished")
+        for slot, degree, raised in zip(four[1::2], degrees[1:4:2], (1, 3), strict=True)
     )
 
 

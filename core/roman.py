@@ -48,7 +48,8 @@ def numeral_suffix(quality: Quality) -> str:
         return "+maj7" if seventh else "+"
     if seventh:
         return "7" if seventh.alteration else ("M7" if family == "minor" else "maj7")
-    return "6" if quality.degree(6) else ""
+    sixth = quality.degree(6)
+    return "" if sixth is None else "b6" if sixth.alteration else "6"
 
 
 def pretty_numeral(name: str) -> str:

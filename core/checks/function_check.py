@@ -69,10 +69,10 @@ def function_check(
         )
     effect = effect_of(before, after, following, key, previous)
     target = printed(None if following is None else _root_only(following), key)
-    leads = effect.after.resolves and effect.after.function == "S" and following is not None
+    leads = effect.after.resolves and effect.after.function in "ST" and following is not None
     aims = effect.after.resolves or (effect.name == "softened" and _leads(after, following, key))
     summary = f"aims at {target}" if aims and following is not None else effect.name
-    if leads:  # a ii prepares its dominant, it does not resolve
+    if leads:  # a ii, or the tonic of a blues, leads on; it does not resolve
         summary = f"leads to {printed(following, key)}"
     text = f"in {pretty_name(key.tonic)} {key.mode}, {_words(effect.before)} becomes {_words(effect.after)}: "
     text += f"function {effect.name}"

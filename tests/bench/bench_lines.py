@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import subprocess
 import sys
 import time
@@ -10,9 +11,19 @@ from pathlib import Path
 
 import psutil
 
+from core.analysis import analyse
+from core.chord import Chord
 from core.edit import transposed
 from core.files import load_chart
+from core.form import Form, plain_form
+from core.function import read
+from core.home_key import home_key
+from core.key import Key
+from core.meter import Meter
 from core.places import folder
+from core.quality import QUALITIES
+from core.row import Row as RowOfChords
+from core.row import Slot
 
 Row = tuple[str, float, str, str, float]
 _LINES = 400
@@ -72,6 +83,37 @@ def _analysis(known: bool) -> list[Row]:
     return [(what, sum(count for _, count in chosen) / spent / 1e3, "k/s", "aim, thousand chords a second", 5.0)]
 
 
+def _random_row(bars: int, seed: int) -> tuple[RowOfChords, Form]:
+    """A chord of any quality on any root in every bar: nothing that was read before helps."""
+    chance = random.Random(seed)
+    form = plain_form(bars, Meter())
+    return tuple(
+        Slot(bar.start, bar.length, Chord(chance.randint(-6, 6), chance.choice(list(QUALITIES.values()))))
+        for bar in form.bars
+    ), form
+
+
+def _strange() -> list[Row]:
+    """Rows of random chords in this process, each read once; and rows of 32 and 500 bars."""
+    rows = [_random_row(32, seed) for seed in range(100)]
+    found: list[Row] = []
+    for what, work in (("key given", lambda row, form: analyse(row, form, Key(0))),
+                       ("key to be found", lambda row, form: analyse(row, form, home_key(row, form)))):  # fmt: skip
+        analyse.cache_clear()
+        read.cache_clear()
+        begin = time.perf_counter()
+        for row, form in rows:
+            work(row, form)
+        spent = time.perf_counter() - begin
+        found.append((f"random chords analysed, {what}", 3.2 / spent, "k/s", "aim, thousand chords a second", 5.0))
+    for bars, aim in ((32, 5.0), (500, 100.0)):
+        row, form = _random_row(bars, bars)
+        begin = time.perf_counter()
+        analyse(row, form, Key(0))
+        found.append((f"{bars} bars of random chords", (time.perf_counter() - begin) * 1e3, "ms", "aim", aim))
+    return found
+
+
 def _memory() -> list[Row]:
     rows = _rows(True)
     _, grown = _run("analyse", [rows[number % len(rows)][0] for number in range(_LONG)])
@@ -88,4 +130,4 @@ def _fit() -> list[Row]:
 
 def run() -> list[Row]:
     """All of it."""
-    return _analysis(True) + _analysis(False) + _fit() + _memory()
+    return _analysis(True) + _analysis(False) + _strange() + _fit() + _memory()

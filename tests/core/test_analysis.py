@@ -8,6 +8,7 @@ from core.analysis import ChordAnalysis, analyse
 from core.bar_text import chart_from_bar_text
 from core.chart import Chart
 from core.edit import transposed
+from core.home_key import home_key
 from core.key import Key, parse_key
 from core.key_areas import is_blues, keys_around
 from core.tension import tension_curve
@@ -51,6 +52,90 @@ def test_worked_examples_in_all_keys(text: str, key: str, expected: str, interva
     moved = transposed(chart, *interval)
     result = analyse(moved.standard, moved.form, moved.key)
     assert ", ".join(f"{one.numeral} {one.function}" for one in result) == expected
+
+
+# Blues variants (B) and rhythm changes (RA whole sections, RB middle eights between the tonics that frame them): test data of
+# M. Granroth-Wilding's parser, headed as examples of J. Coker 1964, Improvising Jazz; P4 and P5, common forms of the blues.
+# Numerals and targets in our reading; "-" is no target.
+PUBLISHED = {
+    "B1": ("C major", "Cmaj7 | F7 | Cmaj7 | C7 | F7 | F7 | Cmaj7 | Cmaj7 | G7 | G7 | Cmaj7 | Cmaj7",
+           "Imaj7 IV7 Imaj7 V7/IV IV7 IV7 Imaj7 Imaj7 V7 V7 Imaj7 Imaj7", "- - - 4 - - - - 10 10 - -"),
+    "B2": ("C major", "Cmaj7 | F7 | Cmaj7 | Gm7 C7 | F7 | F#o7 | Cmaj7 | A7 | Dm7 | G7 | Cmaj7 | Cmaj7",
+           "Imaj7 IV7 Imaj7 v7 V7/IV IV7 #ivo7 Imaj7 V7/ii ii7 V7 Imaj7 Imaj7", "- - - 4 5 - - - 9 10 11 - -"),
+    "B3": ("C major", "Cmaj7 | F7 | Cmaj7 | Gm7 C7 | Fmaj7 | Fm7 | Em7 | A7 | Dm7 | G7 | Cmaj7 | Cmaj7",
+           "Imaj7 IV7 Imaj7 v7 V7/IV IVmaj7 iv7 iii7 V7/ii ii7 V7 Imaj7 Imaj7", "- - - 4 5 - - 8 9 10 11 - -"),
+    "B6": ("C major", "Cmaj7 | F7 | Cmaj7 | Dbm7 Gb7 | F7 | F#o7 | Em7 | A7 | Dm7 G7 | Abm7 Db7 | Cmaj7 | Cmaj7",
+           "Imaj7 IV7 Imaj7 bii7 subV7/IV IV7 viio7/iii iii7 V7/ii ii7 V7 bvi7 subV7/I Imaj7 Imaj7",
+           "- - - 4 5 - 7 8 9 10 13 12 13 - -"),
+    "B8": ("C minor", "Cm6 | Dm7b5 G7 | Cm6 | C7 | Fm6 | Fm6 | Cm6 | Cm6 | Dm7b5 | G7 | Cm6 | Cm6",
+           "i6 iiø7 V7 i6 V7/iv iv6 iv6 i6 i6 iiø7 V7 i6 i6", "- 2 3 - 5 - - - - 10 11 - -"),
+    "P4": ("C major", "C7 | F7 | C7 | C7 | F7 | F7 | C7 | Em7 A7 | Dm7 | G7 | C7 A7 | Dm7 G7",
+           "I7 IV7 I7 I7 IV7 IV7 I7 iii7 V7/ii ii7 V7 I7 V7/ii ii7 V7", "1 - 4 4 - - - 8 9 10 11 - 13 14 0"),
+    "P5": ("C major", "C7 | C7 | C7 | C7 | F7 | F7 | C7 | C7 | G7 | F7 | C7 | C7",
+           "I7 I7 I7 I7 IV7 IV7 I7 I7 V7 IV7 I7 I7", "4 4 4 4 - - - - - - 4 4"),
+    "RA1": ("C major", "Cmaj7 | Dm7 G7 | Cmaj7 | Dm7 G7 | Cmaj7 C7 | Fmaj7 F#o7 | G7 | Cmaj7",
+            "Imaj7 ii7 V7 Imaj7 ii7 V7 Imaj7 V7/IV IVmaj7 viio7/V V7 Imaj7", "- 2 3 - 5 6 - 8 - 10 11 -"),
+    "RA2": ("C major", "Cmaj7 Am7 | Dm7 G7 | Cmaj7 Am7 | Dm7 G7 | Gm7 C7 | Fmaj7 Fm7 | Cmaj7 | Cmaj7",
+            "Imaj7 vi7 ii7 V7 Imaj7 vi7 ii7 V7 v7 V7/IV IVmaj7 iv7 Imaj7 Imaj7", "- - 3 4 - - 7 9 9 10 - - - -"),
+    "RA3": ("C major", "Cmaj7 | Dm7 D#o7 | Em7 A7 | Dm7 G7 | Gm7 C7 | Fmaj7 F#o7 | Cmaj7 | Cmaj7",
+            "Imaj7 ii7 viio7/iii iii7 V7/ii ii7 V7 v7 V7/IV IVmaj7 #ivo7 Imaj7 Imaj7", "- - 3 4 5 6 8 8 9 - - - -"),
+    "RA5": ("C major", "Cmaj7 Eb7 | D7 Db7 | Cmaj7 Eb7 | D7 Db7 | Gm7 C7 | Fmaj7 Fm7 | Cmaj7 | Cmaj7",
+            "Imaj7 subV7/II V7/V subV7/I Imaj7 subV7/II V7/V subV7/I v7 V7/IV IVmaj7 iv7 Imaj7 Imaj7",
+            "- 2 3 4 - 6 7 9 9 10 - - - -"),
+    "RB1": ("C major", "Cmaj7 | E7 | E7 | A7 | A7 | D7 | D7 | G7 | G7 | Cmaj7",
+            "Imaj7 V7/VI V7/VI V7/II V7/II V7/V V7/V V7 V7 Imaj7", "- 3 3 5 5 7 7 9 9 -"),
+    "RB2": ("C major", "Cmaj7 | Bm7 | E7 | Em7 | A7 | Am7 | D7 | Dm7 | G7 | Cmaj7",
+            "Imaj7 vii7 V7/VI iii7 V7/II vi7 V7/V ii7 V7 Imaj7", "- 2 4 4 6 6 8 8 9 -"),
+    "RB5": ("C major", "Cmaj7 | C7 | C7 | Fmaj7 | Fmaj7 | D7 | D7 | G7 | G7 | Cmaj7",
+            "Imaj7 V7/IV V7/IV IVmaj7 IVmaj7 V7/V V7/V V7 V7 Imaj7", "- 3 3 - - 7 7 9 9 -"),
+    "RB6": ("C major", "Cmaj7 | Gm7 | C7 | Fmaj7 | Fmaj7 | Am7 | D7 | Dm7 | G7 | Cmaj7",
+            "Imaj7 v7 V7/IV IVmaj7 IVmaj7 vi7 V7/V ii7 V7 Imaj7", "- 2 3 - - 6 8 8 9 -"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("interval", TWELVE, ids=str)
+@pytest.mark.parametrize("name", PUBLISHED)
+def test_published_rows_stay_at_home(name: str, interval: tuple[int, int]) -> None:
+    key, text, numerals, targets = PUBLISHED[name]
+    chart = transposed(chart_from_bar_text(f"key: {key}\n\n| {text} |\n"), *interval)
+    result = analyse(chart.standard, chart.form, chart.key)
+    assert " ".join(one.numeral for one in result) == numerals
+    assert " ".join("-" if one.target is None else str(one.target) for one in result) == targets
+    assert {one.key for one in result} == {chart.key}
+    assert home_key(chart.standard, chart.form).tonic_pc == chart.key.tonic_pc
+
+
+# The same ii-V as part of one key and as one of its own. Common practice, no source.
+SECONDS = [
+    ("Cmaj7 | Fm7 Bb7 | Cmaj7 | C6", 1, "Eb major"), ("Cmaj7 | Fm7 Bb7 | Cmaj7 | C6", 2, "Eb major"),
+    ("Cmaj7 | Em7b5 A7 | Dm7 | G7", 1, "D minor"), ("Cmaj7 | Em7 A7 | Dm7 | G7", 2, "D minor"),
+    ("Cmaj7 | Abm7 Db7 | Cmaj7 | C6", 1, "Gb major"), ("Cmaj7 | Gm7 C7 | Fmaj7 | G7", 1, "F major"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "index", "second"), SECONDS)
+def test_a_ii_v_of_another_key_names_it_second(text: str, index: int, second: str) -> None:
+    _, result = read(f"| {text} |")
+    assert (str(result[index].key), str(result[index].second)) == ("C major", second)
+    assert result[0].second != result[index].second
+
+
+def test_rows_of_any_size_are_read() -> None:
+    for text, length in (("Cmaj7", 1), ("N.C.", 1), ("N.C. | N.C.", 2), (" | ".join(["C6"] * 900), 900)):
+        _, result = read(f"| {text} |")
+        assert len(result) == length
+        assert {(one.function, one.target, one.second) for one in result} == {("N" if "N" in text else "T", None, None)}
+    _, long = read("| " + " | ".join(["Dm7", "G7"] * 450) + " |")
+    assert [one.target for one in long[::2]] == list(range(1, 900, 2))
+    assert {one.target for one in long[1::2]} == {None}  # a V that only goes back to its ii arrives nowhere
+    _, around = read("| " + " | ".join(["G7"] * 450 + ["Cmaj7"] * 450) + " |")
+    assert {one.target for one in around[:450]} == {450}
+
+
+def test_the_last_chord_is_read_into_the_next_chorus_and_silence_stops_it() -> None:
+    assert [one.target for one in read("| Cmaj7 | Am7 | Dm7 | G7 |")[1]] == [None, None, 3, 0]
+    assert [one.target for one in read("| N.C. | Cmaj7 | Dm7 | G7 |")[1]] == [None, None, 3, None]
+    assert [one.target for one in read("| Cmaj7 | G7 | G7sus | N.C. |")[1]] == [None, None, None, None]
 
 
 def test_targets_are_what_a_chord_resolves_to() -> None:
