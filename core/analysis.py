@@ -13,7 +13,8 @@ from core.chord import Chord, in_context
 from core.form import Form
 from core.function import Reading, is_dominant, is_minor, read, root_motion
 from core.key import Key
-from core.key_areas import is_blues, key_path, keys_around
+from core.key_areas import is_blues, keys_around
+from core.key_path import key_path
 from core.roles import with_roles
 from core.row import Row
 
@@ -114,7 +115,8 @@ class _Reader:
             return _Read(same, self.found[following].target)
         if reading.resolves:
             return _Read(reading, following)
-        if is_dominant(chord) and following > index:
+        at_rest = self.blues and reading.role.startswith("blues")
+        if is_dominant(chord) and following > index and not at_rest:
             return self._held_up(index, chord, following) or _Read(reading, None)
         return _Read(reading, None)
 

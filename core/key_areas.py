@@ -1,4 +1,4 @@
-"""Key areas: the cheapest path of a row through 24 keys, by dynamic programming.
+"""What chords cost in keys, from which key areas are found.
 
 What a chord costs in a key (:func:`chord_cost`), what a pair of chords proves (a V that resolves to its tonic, a ii
 before its V), and what a change of key costs. All costs are integers, tenths of a "chord out of key"; weights are
@@ -20,7 +20,6 @@ from core.key import Key
 from core.pitch import Degree
 from core.row import Row
 
-CLOSE = 24
 KEY_CHANGE = 34
 STEP_ON_CIRCLE = 3
 RELATIVE = 6
@@ -53,7 +52,7 @@ _MINOR_COSTS: dict[tuple[int, str], int] = {
 _DIMINISHED = 12
 STABLE = {"major": ("major", "augmented"), "minor": ("minor",)}
 """Families that a tonic may have."""
-_MINORS = ("minor", "half_diminished")
+MINORS = ("minor", "half_diminished")
 _NOTHING = (0,) * 24
 
 Costs = list[int]
@@ -132,7 +131,7 @@ def _proof(first: int, second: int, before: tuple[str, bool, bool], here: tuple[
         # A minor seventh after its dominant is as likely the next ii as a tonic.
         full = CADENCE // 2 if mode == "minor" and flat_seven else CADENCE
         return full if first == 7 else full - 4
-    if second == 7 and dominant and first == 2 and was in _MINORS:
+    if second == 7 and dominant and first == 2 and was in MINORS:
         return PREPARED if (was == "half_diminished") == (mode == "minor") else 2
     return 0
 
@@ -232,9 +231,9 @@ def _links(sounds: list[Sound | None]) -> list[bool]:
             same = motion == 0 and after.dominant
             found[index] = found[index + 1] if same else after.dominant and motion in (5, 11)
             beyond = sounds[index + 2] if index + 2 < len(sounds) else None
-            if motion == 0 and after.family in _MINORS and beyond is not None:
+            if motion == 0 and after.family in MINORS and beyond is not None:
                 found[index] = beyond.dominant and (beyond.root - after.root) % 12 in (5, 11)
-        elif here.family in _MINORS:
+        elif here.family in MINORS:
             found[index] = after.dominant and motion == 5 and found[index + 1]
     return found
 
@@ -259,7 +258,10 @@ def blues_tonics(row: Row, mode: str = "major") -> set[int]:
 
 def is_blues(row: Row, home: Key) -> bool:
     """Whether the tonic itself is a dominant seventh for at least a fifth of the time and never a plain chord."""
-    return home.tonic_pc in blues_tonics(row, home.mode)
+    tonic = home.tonic_pc
+    heard = (sound(slot.chord) for slot in row if slot.chord is not None)
+    seventh = any(here.root == tonic and here.family == "dominant" for here in heard)
+    return seventh and tonic in blues_tonics(row, home.mode)
 
 
 def settle_blues(found: RowCosts, home: Key, place: int) -> None:
@@ -267,39 +269,3 @@ def settle_blues(found: RowCosts, home: Key, place: int) -> None:
     for here, costs in zip(found.sounds, found.costs, strict=True):
         if here is not None and (here.root - home.tonic_pc) % 12 in (0, 5):
             costs[place] = min(costs) - 2
-
-
-def key_path(row: Row, form: Form, home: Key) -> tuple[list[Key], list[Key | None]]:
-    """The local key of every slot, and the best other key where reading it so costs at most :data:`CLOSE` more."""
-    keys, place = keys_around(home), place_of_home(home)
-    found = row_costs(row, form, home)
-    for weight, costs in zip(found.weights, found.costs, strict=True):
-        costs[place] -= weight * AWAY
-    if is_blues(row, home):
-        settle_blues(found, home, place)
-    # A tune that begins on its own tonic begins at home.
-    here = found.sounds[0]
-    at_home = here is not None and here.root == home.tonic_pc and here.family in STABLE[home.mode]
-    away = FOREIGN_START * (3 if at_home else 1)
-    start = [0 if key == home else away + (0 if key.signature == home.signature else 6) for key in keys]
-    forward = [added(found.costs[0], start)]
-    for costs in found.costs[1:]:
-        forward.append(added(costs, reached(forward[-1])))
-    backward = [start]  # the chorus comes round, so it should end where it can begin
-    for costs in reversed(found.costs[1:]):
-        backward.append(reached(added(costs, backward[-1])))
-    backward.reverse()
-    return _best_and_second([added(one, two) for one, two in zip(forward, backward, strict=True)], keys, place)
-
-
-def _best_and_second(through: list[Costs], keys: tuple[Key, ...], home: int) -> tuple[list[Key], list[Key | None]]:
-    best: list[Key] = []
-    second: list[Key | None] = []
-    last = home
-    for costs in through:
-        most = min(costs) + CLOSE
-        near = sorted((cost, place != home, place != last, place) for place, cost in enumerate(costs) if cost <= most)
-        last = near[0][-1]
-        best.append(keys[last])
-        second.append(keys[near[1][-1]] if len(near) > 1 else None)
-    return best, second

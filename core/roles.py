@@ -124,9 +124,10 @@ def _turnarounds(row: Row, form: Form, keys: list[Key], said: Readings) -> None:
             continue
         four = row[index : index + 4]
         length, bar = four[0].duration, form.bar_at(four[0].onset)
-        if any(slot.duration != length for slot in four) or 2 * length > bar.length:
+        if four[0].onset != bar.start or any(slot.duration != length for slot in four) or 2 * length > bar.length:
             continue
-        if len(set(keys[index : index + 4])) == 1 and _raised_are_diminished(four, five):
+        leads = said[index + 3].function == "D" or five[3] == 1
+        if leads and len(set(keys[index : index + 4])) == 1 and _raised_are_diminished(four, five):
             for step in range(4):
                 _add(said, index + step, "turnaround")
 

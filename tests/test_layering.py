@@ -27,7 +27,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.files",),
     ("core.roman", "core.finding"),
     ("core.function",),
-    ("core.key_areas", "core.roles"),
+    ("core.key_areas", "core.key_path", "core.roles"),
     ("core.analysis", "core.home_key"),
     ("core.checks",),
     ("core.tension", "core.techniques"),

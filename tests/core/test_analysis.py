@@ -179,6 +179,13 @@ def test_a_blues_is_at_home_on_its_sevenths() -> None:
     assert result[-1].target == 0  # the last chord prepares the next chorus
 
 
+def test_the_last_dominant_belongs_to_the_key_it_leads_to() -> None:
+    # Keys a third apart, and a last chord that is a dominant of the first: common practice, no source.
+    _, result = read("| Fm7 | Bbm7 | Eb7 | Abmaj7 | Abmaj7 | F#m7b5 | B7 | Emaj7 | Emaj7 | Emaj7 | C7 |", "Ab major")
+    assert (str(result[-1].key), result[-1].numeral, result[-1].target) == ("Ab major", "V7/vi", 0)
+    assert str(result[-2].key) == "E major"  # and not F flat, which needs eight flats
+
+
 def test_silence_has_no_numeral() -> None:
     _, result = read("| Cmaj7 | N.C. | G7 | C6 |")
     assert (result[1].numeral, result[1].function) == ("", "N")
