@@ -165,6 +165,14 @@ def test_a_home_of_six_accidentals_is_spelled_as_it_is_written() -> None:
     assert home_key(*row_of_bars("N.C. | N.C.", Meter(), "bars")) == Key(0)
 
 
+def test_the_second_key_is_in_the_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Backdoor first, the ii-V of its own key second: J. Coker 1997, Elements of the Jazz Language, p. 82.
+    line = {"id": 0, "key": "C major", "meter": "4/4", "bars": "Cmaj7 | Fm7 Bb7 | Cmaj7 | C6"}
+    (found,) = answers_to(monkeypatch, "analyse", [line])
+    told = [(chord["key"], chord["second"], chord["role"]) for chord in found["chords"][1:3]]
+    assert told == [("C major", "Eb major", "backdoor ii"), ("C major", "Eb major", "backdoor")]
+
+
 # --- the file command ----------------------------------------------------------------------------------------------
 
 
