@@ -38,7 +38,8 @@ def key_path(row: Row, form: Form, home: Key) -> tuple[list[Key], list[Key | Non
     here = found.sounds[0]
     at_home = here is not None and here.root == home.tonic_pc and here.family in STABLE[home.mode]
     away = FOREIGN_START * (3 if at_home else 1)
-    start = [0 if key == home else away + (0 if key.signature == home.signature else 6) for key in keys]
+    start = [away + (0 if step % 12 == place % 12 else 6) for step in range(24)]
+    start[place] = 0
     forward = [added(found.costs[0], start)]
     for costs in found.costs[1:]:
         forward.append(added(costs, reached(forward[-1])))
