@@ -42,6 +42,11 @@ class Chord:
         written = {(self.root_pc + semitones) % 12 for semitones in self.quality.semitones}
         return frozenset(written if self.bass is None else written | {self.bass_pc})
 
+    @property
+    def sound(self) -> tuple[int, str, int]:
+        """What sounds, however it is spelled: root, quality, bass."""
+        return self.root_pc, self.quality.id, self.bass_pc
+
     def degree_of(self, pitch_class: int) -> int:
         """Semitones from the root up to a chromatic pitch class, 0–11."""
         return (pitch_class - self.root_pc) % 12

@@ -25,7 +25,7 @@ from core.techniques.catalogue import TECHNIQUES
 from core.techniques.technique import Rule
 
 MOST_STEPS = 3
-MOST_EXPANSIONS = 600
+MOST_EXPANSIONS = 300
 """How many rows a search looks at before it gives up and says that it knows no derivation."""
 COLOUR_FAMILY = "colour"
 SEARCHED = tuple(technique for technique in TECHNIQUES if technique.family != COLOUR_FAMILY)

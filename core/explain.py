@@ -26,10 +26,10 @@ from core.derivation import MOST_STEPS, Derivation, derivations, step_cost, surr
 from core.form import Form
 from core.function import root_motion
 from core.key import Key
-from core.row import Row, Slot, merged, slot_index, span
+from core.row import Row, Slot, merged, slot_index, sounding, span
 from core.techniques.apply import Application, Ground, applications
 from core.techniques.catalogue import TECHNIQUES
-from core.techniques.claims import Case, reasons, sentence
+from core.techniques.claims import Case, Claim, reasons, sentence
 from core.techniques.technique import Rule
 
 EXPLAINED_UP_TO, FOR_EACH_FURTHER_CHORD = 17, 5
@@ -133,6 +133,11 @@ class _Piece:
         return merged(span(self.other, self.start, self.end))
 
     @property
+    def key(self) -> Key:
+        """The standard's key there."""
+        return self.ground.analysis[slot_index(self.ground.row, self.start)].key
+
+    @property
     def bound(self) -> int:
         return explained_up_to(self.before, self.after)
 
@@ -178,7 +183,7 @@ class _Piece:
         now = before
         for step in derivation.steps:
             now = merged(_splice_within(now, step.start, step.end, step.after))
-        coloured = _colour_step(now, after)
+        coloured = _colour_step(now, after, self.key)
         if coloured is None:
             return Explanation(self.start, self.end, before, after, True, derivation.cost, steps)
         cost = derivation.cost + COLOUR_COST * len(coloured.after)
@@ -189,12 +194,12 @@ class _Piece:
 
     def _exact(self) -> Application | None:
         """The one technique that gives the very chords that stand here, colours and all."""
-        wanted = _sounding(self.after)
+        wanted = sounding(self.after)
         here = surroundings(self.ground, self.ground.row, self.start, self.end)
         for application in applications(here, TECHNIQUES, self.start, self.end):
             if application.end <= self.end:
                 row = _splice_within(self.before, application.start, application.end, application.after)
-                if _sounding(merged(row)) == wanted:
+                if sounding(row) == wanted:
                     return application
         return None
 
@@ -279,38 +284,34 @@ def _cover(cheapest: _Cheapest, low: int, high: int) -> tuple[int, list[Explanat
 
 
 def _alike(one: Row, other: Row, start: Fraction, end: Fraction) -> bool:
-    return _sounding(merged(span(one, start, end))) == _sounding(merged(span(other, start, end)))
-
-
-def _sounding(row: Row) -> list[tuple[Fraction, object]]:
-    """What sounds when, however it is spelled."""
-    return [(slot.onset, _sound(slot.chord)) for slot in row]
-
-
-def _sound(chord: Chord | None) -> tuple[int, str, int] | None:
-    return None if chord is None else (chord.root_pc, chord.quality.id, chord.bass_pc)
+    return sounding(span(one, start, end)) == sounding(span(other, start, end))
 
 
 # --- in words --------------------------------------------------------------------------------------------------------
 
 
 def _named(application: Application) -> ExplainedStep:
-    old = tuple(slot.chord for slot in application.before if slot.chord is not None)
-    new = tuple(slot.chord for slot in application.after if slot.chord is not None)
-    case = Case(application.previous, old, new, application.following, application.key)
-    why = sentence(reasons(application.technique.reasons, case))
+    why = sentence(reasons(application.technique.reasons, application.case))
     return ExplainedStep(application.technique.id, application.title, application.start, application.end,
                          application.before, application.after, why)  # fmt: skip
 
 
-def _colour_step(now: Row, wanted: Row) -> ExplainedStep | None:
+def _colour_step(now: Row, wanted: Row, key: Key) -> ExplainedStep | None:
     """The chords that are the same but for their colour, as one step; None where nothing differs."""
     changed: list[Slot] = []
     for slot in wanted:
-        if _sound(now[slot_index(now, slot.onset)].chord) != _sound(slot.chord):
+        before = now[slot_index(now, slot.onset)].chord
+        if (before and before.sound) != (slot.chord and slot.chord.sound):
             changed.append(slot)
     if not changed:
         return None
     start, end = changed[0].onset, changed[-1].end
-    why = "Same roots and kinds of chord; the tensions, sixths, sus or bass are other ones."
+    why = sentence(tuple(_what_differs(now, changed, key))[:3])
     return ExplainedStep(COLOUR, "Colour", start, end, span(now, start, end), span(wanted, start, end), why)
+
+
+def _what_differs(now: Row, changed: list[Slot], key: Key) -> Iterator[Claim]:
+    for slot in changed:
+        before = now[slot_index(now, slot.onset)].chord
+        if before is not None and slot.chord is not None:
+            yield from reasons(("recoloured",), Case(None, (before,), (slot.chord,), None, key))

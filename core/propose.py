@@ -21,7 +21,7 @@ from core.form import Bar
 from core.row import Row, merged, same_chords, slot_index, span, splice
 from core.techniques.apply import Application, Ground, applications
 from core.techniques.catalogue import TECHNIQUES
-from core.techniques.claims import Case, Claim, reasons, sentence
+from core.techniques.claims import Claim, reasons, sentence
 from core.techniques.melody_laws import law_findings
 from core.techniques.technique import Technique
 
@@ -293,10 +293,7 @@ def _neighbours(row: Row, start: Fraction, end: Fraction) -> tuple[Chord | None,
 
 
 def _claims(application: Application, earlier: Proposal | None) -> tuple[Claim, ...]:
-    old = tuple(slot.chord for slot in application.before if slot.chord is not None)
-    new = tuple(slot.chord for slot in application.after if slot.chord is not None)
-    case = Case(application.previous, old, new, application.following, application.key)
-    claims = reasons(application.technique.reasons, case)
+    claims = reasons(application.technique.reasons, application.case)
     return claims if earlier is None else (*earlier.claims[:1], *claims[:2])
 
 
@@ -329,7 +326,8 @@ def _easiest(one: Chord, two: Chord) -> int:
     """Motion into a chord; into a resting major chord its sixth or its seventh, whichever a player would reach for."""
     resting = two.quality.id in ("maj", "6", "69", "maj7", "maj9")
     into = [two.with_quality(quality) for quality in ("6", "maj7")] if resting else [two]
-    return min(guide_motion(one, other) + chord_motion(one, other) // 2 for other in into)
+    start = [one.transposed(-3 * turn) for turn in range(4)] if one.quality.sounding.id == "dim7" else [one]
+    return min(guide_motion(first, other) + chord_motion(first, other) // 2 for first in start for other in into)
 
 
 def _boldness(application: Application, melody: Check) -> float:

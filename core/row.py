@@ -112,3 +112,13 @@ def same_chords(one: Row, other: Row) -> bool:
         return [(slot.onset, slot.chord) for slot in merged(row)]
 
     return content(one) == content(other)
+
+
+def sounding(row: Row) -> list[tuple[Fraction, tuple[int, str, int] | None]]:
+    """What sounds when, however it is spelled, neighbours that are alike joined."""
+    result: list[tuple[Fraction, tuple[int, str, int] | None]] = []
+    for slot in row:
+        sound = None if slot.chord is None else slot.chord.sound
+        if not result or result[-1][1] != sound:
+            result.append((slot.onset, sound))
+    return result

@@ -22,8 +22,14 @@ def simple(chord: Chord, key: Key) -> Chord:
             root, lowest = root + turn, lowest + turn
         return replace(chord, root=root, bass=lowest)
     root = simple_spelling(chord.root, key.signature)
-    bass = None if chord.bass is None else simple_spelling(chord.bass + root - chord.root, key.signature)
-    return replace(chord, root=root, bass=bass, upper=chord.upper and simple(chord.upper, key))
+    bass = chord.bass
+    if bass is not None:
+        # A bass that is a tone of the chord is spelled with it (B/D♯ for C♭/E♭); a foreign one, a pedal, for itself.
+        own = chord.degree_of(chord.bass_pc) in chord.quality.semitones
+        bass = simple_spelling(bass + (root - chord.root if own else 0), key.signature)
+    # The upper chord of a polychord is spelled with the lower one: F♯ over E7 for G♭ over F♭7.
+    upper = chord.upper and simple(replace(chord.upper, root=chord.upper.root + root - chord.root), key)
+    return replace(chord, root=root, bass=bass, upper=upper)
 
 
 def printed(chord: Chord | None, key: Key, style: str = "plain") -> str:

@@ -17,7 +17,7 @@ from core.errors import ChangewrightError
 from core.form import Form
 from core.key import Key
 from core.propose import Proposal, Proposals, propose
-from core.row import Row, merged, splice
+from core.row import Row, sounding, splice
 from core.techniques.catalogue import TECHNIQUES
 from core.techniques.technique import Example, Technique
 
@@ -116,10 +116,10 @@ def _offered(chart: Chart, technique: Technique, bar: int) -> Proposals:
 def _applied(technique: Technique, example: Example, tonic: int | None) -> BookExample:
     """What the engine makes of an example: the proposal whose chords are the example's."""
     chart = _chart(example, example.before, tonic)
-    wanted = _content(_chart(example, example.after, tonic).standard)
+    wanted = sounding(_chart(example, example.after, tonic).standard)
     for proposal in _offered(chart, technique, example.bar).proposals:
         row = _result(chart, proposal)
-        if _content(row) == wanted:
+        if sounding(row) == wanted:
             return BookExample(chart, chart.standard, row, proposal.start, proposal.end, proposal.title,
                                example.melody, proposal.why)  # fmt: skip
     raise LookupError(f"the example {example.before} of {technique.id} is not proposed")
@@ -135,12 +135,3 @@ def _refused(technique: Technique, example: Example, tonic: int | None) -> BookE
 
 def _result(chart: Chart, proposal: Proposal) -> Row:
     return splice(chart.standard, proposal.start, proposal.end, proposal.after)
-
-
-def _content(row: Row) -> list[tuple[Fraction, tuple[int, str, int] | None]]:
-    """Roots, families and basses in time: an example names the kind of chord, its colour is the melody's choice."""
-    found: list[tuple[Fraction, tuple[int, str, int] | None]] = []
-    for slot in merged(row):
-        chord = slot.chord
-        found.append((slot.onset, None if chord is None else (chord.root_pc, chord.quality.family, chord.bass_pc)))
-    return found

@@ -86,6 +86,7 @@ class ExplanationControl(QObject):
     """Asks only while the sheet is open; keeping a reading changes no chord."""
 
     said = Signal(str)
+    opened = Signal()
 
     def __init__(self, desk: Desk, button: KeyButton, sheet: ExplanationSheet, background: Background,
                  parent: QObject | None = None) -> None:  # fmt: skip
@@ -103,6 +104,13 @@ class ExplanationControl(QObject):
             self.said.emit("Take and standard agree here; there is nothing to explain.")
             return
         self._open = not self._open
+        self.show()
+        if self._open:
+            self.opened.emit()
+
+    def close(self) -> None:
+        """Make room for the other sheet."""
+        self._open = False
         self.show()
 
     def set_style(self, style: str) -> None:

@@ -37,6 +37,7 @@ class ProposalsPanel(QWidget):
     chosen = Signal()  # another card is current
     taken = Signal()  # Enter on a card
     boldness_moved = Signal(float)
+    why_opened = Signal()
     about_wished = Signal(str)  # the id of a technique to be looked up
 
     def __init__(self, theme: Theme, boldness: float, parent: QWidget | None = None) -> None:
@@ -236,6 +237,13 @@ class ProposalsPanel(QWidget):
     def toggle_why(self) -> None:
         """Open or close why the proposal in hand stands where it stands."""
         self._why_open = not self._why_open
+        self._show_why()
+        if self._why_open:
+            self.why_opened.emit()
+
+    def close_why(self) -> None:
+        """Make room for the other sheet."""
+        self._why_open = False
         self._show_why()
 
     def _show_why(self) -> None:

@@ -93,6 +93,9 @@ class Workings(QObject):
         w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w)
         w.map = MapControl(w.desk, w.background, w.theme, w)
         w.explanation = ExplanationControl(w.desk, w.panel.how, w.panel.how_sheet, w.background, w)
+        # One of the two sheets at a time: a small window has no room for both beside the cards.
+        w.explanation.opened.connect(w.panel.close_why)
+        w.panel.why_opened.connect(w.explanation.close)
         w.book = BookControl(w.background, w.playback, w.theme, w)
         for part in (w.map, w.book, w.explanation, w.proposals):
             part.set_style(w.settings.get("chord_style"))

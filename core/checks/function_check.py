@@ -95,7 +95,8 @@ def _loses_its_arrival(previous: Chord | None, old: Row, new: Row, key: Key) -> 
     if read(previous, now, key).resolves:
         return False
     delayed = len(new) > 1 and new[1].chord is not None and _resolves_as_dominant(previous, new[1].chord, key)
-    return not delayed and in_context(now).root_pc != in_context(was).root_pc
+    # The same chord over a pedal is the chord that was led to, whatever it sounds like on its new bass.
+    return not delayed and was.root_pc not in (now.root_pc, in_context(now).root_pc)
 
 
 def _resolves_as_dominant(chord: Chord, following: Chord, key: Key) -> bool:

@@ -23,9 +23,10 @@ from core.pitch import chromatic, within_double
 from core.quality import QUALITIES
 from core.row import Row, Slot, slot_index, span
 from core.symbol import polychord
+from core.techniques.claims.case import Case
 from core.techniques.technique import Part, Place, Rule, Technique, kinds_of
 
-LAST_RESORTS = frozenset({"mM7", "7alt", "maj7#5"})
+LAST_RESORTS = frozenset({"7alt", "maj7#5"})
 """Colours that change what a chord is; worth a caution, so taken only where nothing plainer carries the melody."""
 
 
@@ -52,6 +53,14 @@ class Application:
     previous: Chord | None
     following: Chord | None
     key: Key
+    here: Key
+
+    @property
+    def case(self) -> Case:
+        """What the reasons are computed from."""
+        old = tuple(slot.chord for slot in self.before if slot.chord is not None)
+        new = tuple(slot.chord for slot in self.after if slot.chord is not None)
+        return Case(self.previous, old, new, self.following, self.key, self.here)
 
     @property
     def title(self) -> str:
@@ -151,7 +160,8 @@ def apply_rule(ground: Ground, technique: Technique, rule: Rule, index: int) -> 
     after = tuple(replace(slot, chord=chord) for slot, chord in zip(times, chords, strict=True))
     if [slot.chord for slot in after] == [slot.chord for slot in before]:
         return None
-    return Application(technique, rule, start, end, before, after, place.before, place.following, place.key)
+    return Application(technique, rule, start, end, before, after, place.before, place.following, place.key,
+                       place.here)  # fmt: skip
 
 
 def _anticipates(rule: Rule, last: Chord, following: Chord | None) -> bool:

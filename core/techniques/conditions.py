@@ -51,16 +51,6 @@ def minor_follows(place: Place) -> bool:
     return place.following is not None and "ii" in kinds_of(place.following)
 
 
-def major_follows(place: Place) -> bool:
-    """The chord that follows is neither minor nor half-diminished."""
-    return place.following is not None and not minor_follows(place)
-
-
-def dominant_follows(place: Place) -> bool:
-    """The chord that follows is a dominant."""
-    return place.following is not None and is_dominant(place.following)
-
-
 def not_last(place: Place) -> bool:
     """The chord is not where the chorus comes to rest."""
     return not place.last
@@ -81,11 +71,6 @@ def major_ii_fits(place: Place) -> bool:
 def minor_ii_fits(place: Place) -> bool:
     """A half-diminished chord is this dominant's ii, and is not there already."""
     return no_ii_before(place) and minor_follows(place)
-
-
-def after_a_ii(place: Place) -> bool:
-    """The chord before is the ii of the replaced dominant."""
-    return place.before is not None and not no_ii_before(place)
 
 
 def after_its_dominant(place: Place) -> bool:
@@ -180,9 +165,11 @@ def leads_to_a_ii(place: Place) -> bool:
 
 
 def stays_on_the_tonic(place: Place) -> bool:
-    """The first and the last replaced chord are the tonic of the key, and the one between has another bass."""
+    """The first and the last replaced chord are the tonic, the one between is ii, IV, V, ♭VII or diminished."""
     roots = [in_context(chord).root_pc for chord in place.replaced]
-    return roots[0] == roots[-1] == place.here.tonic_pc and roots[1] != roots[0]
+    if not roots[0] == roots[-1] == place.here.tonic_pc:
+        return False
+    return (roots[1] - roots[0]) % 12 in (2, 5, 7, 10) or "diminished" in kinds_of(place.replaced[1])
 
 
 def no_ii_yet(place: Place) -> bool:
@@ -209,3 +196,17 @@ def leads_or_is_five(place: Place) -> bool:
 def not_into_the_end(place: Place) -> bool:
     """The chord that follows is not the tonic: a cadence wants its root in the bass."""
     return not tonic_follows(place)
+
+
+def not_falling_already(place: Place) -> bool:
+    """X is no minor chord that falls a fifth into the next: that one is made a dominant where it stands."""
+    if place.following is None or "ii" not in kinds_of(place.replaced[-1]):
+        return True
+    return root_motion(place.replaced[-1], place.following) != 5
+
+
+def leaves_the_tonic(place: Place) -> bool:
+    """X is not the tonic that a V of the key would come back to."""
+    if place.following is None or _degree(place) != 0:
+        return True
+    return (in_context(place.following).root_pc - place.here.tonic_pc) % 12 != 7

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import pairwise
 
 from core.chart import Melody
 from core.checks.melody import NoteFit, fits
-from core.chord import Chord, in_context
+from core.chord import in_context
 from core.finding import Finding
 from core.form import Form
 from core.function import is_dominant
@@ -15,6 +14,7 @@ from core.pitch import chromatic, pretty_name
 from core.row import Slot
 from core.spelling import printed
 from core.techniques.apply import Application
+from core.techniques.line import moving_line
 
 LINE_REGISTER = 55
 """MIDI number from which the octave of an inner line is counted: G3 to F♯4, under most tunes."""
@@ -64,21 +64,12 @@ def _outside_the_triad(application: Application, slot: Slot, fit: NoteFit) -> st
 def _beside_the_line(application: Application, slot: Slot, fit: NoteFit) -> str:
     """A half step from the moving voice in its octave."""
     chords = tuple(other.chord for other in application.after if other.chord is not None)
-    voice = _line(chords)[application.after.index(slot)]
-    if voice is None:
+    line = moving_line(chords)
+    if not line:
         return ""
+    voice = line[application.after.index(slot)]
     midi = LINE_REGISTER + (chromatic(voice) - LINE_REGISTER) % 12
     return f"a half step from the line’s {pretty_name(voice)}" if abs(fit.midi - midi) == 1 else ""
-
-
-def _line(chords: tuple[Chord, ...]) -> list[int | None]:
-    """The tone of each chord that the chord before or after it does not hold."""
-    moving: list[int | None] = [None] * len(chords)
-    for index, (one, two) in enumerate(pairwise(chords)):
-        if moving[index] is None:
-            moving[index] = next((tone for tone in one.tones if chromatic(tone) not in two.pitch_classes), None)
-        moving[index + 1] = next((tone for tone in two.tones if chromatic(tone) not in one.pitch_classes), None)
-    return moving
 
 
 MELODY_LAWS: dict[str, Callable[[Application, Slot, NoteFit], str]] = {

@@ -142,7 +142,7 @@ def costs_of_chance() -> dict[str, list[int | None]]:
     for place in PLACES:
         costs: list[int | None] = []
         for symbol in (root + kind for root in ROOTS for kind in KINDS):
-            found = explained(f"Cmaj7 | {place} | Cmaj7 | C6", f"Cmaj7 | {symbol} | Cmaj7 | C6")
+            found = explained(f"Cmaj7 | {place} | Cmaj7", f"Cmaj7 | {symbol} | Cmaj7")
             steps = [step.technique for item in found for step in item.steps]
             if found == () or (all(step == COLOUR for step in steps) and found[0].explained):
                 continue  # the chord itself, or a colour of it

@@ -86,7 +86,7 @@ m: B4 G2 | B4 G2 | F6 | A4 c2 |
 # Tune, name of the take, and (played bar, technique, title or "" for any) in the order they are taken.
 TAKES = (
     (HARBOUR_LAMPS, "Second evening", (
-        (2, "chromatic_approach_dominant", ""), (4, "related_ii_of_substitute", "Substitute V with its ii"),
+        (2, "chromatic_approach_dominant", ""), (4, "related_ii_of_substitute", "Tritone substitution with its ii"),
         (6, "two_five_interpolation", ""), (7, "backdoor", "Backdoor ii–V"),
         (13, "minor_eleventh_for_half_diminished", ""), (14, "tritone_substitution", ""),
         (15, "flat_two_major_seventh", ""), (18, "tritone_substitution", ""),

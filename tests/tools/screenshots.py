@@ -1,7 +1,8 @@
 """Pictures of the real window, for looking at: ``python -m tests.tools.screenshots [CHART]`` fills tests/output/.
 
-Both themes at 1280×800 and 1920×1080: a proposal selected, why it is first and how a change came about, a bar being
-typed in, an unreadable chord, the refused ones opened, the tune being written, the map, the book, the keyboard help. Nothing is asserted here; the eye decides.
+Both themes at 1280×800 and 1920×1080: a proposal selected, why it is first, how a change came about, a bar being typed
+in, an unreadable chord, the refused ones opened, the tune being written, the map, the book, the keyboard help. Nothing
+is asserted here; the eye decides.
 """
 
 from __future__ import annotations
@@ -63,12 +64,11 @@ def pictures(window: MainWindow, name: str) -> None:
     settle(0.2)
     save(window, f"{name}-refused")
     window.panel.toggle_refused()
-    for action in ("why", "how"):
+    for action in ("why", "how"):  # one closes the other
         window.action(action).trigger()
-    settle(0.8)
-    save(window, f"{name}-why")
-    for action in ("why", "how"):
-        window.action(action).trigger()
+        settle(0.8)
+        save(window, f"{name}-{action}")
+    window.action("how").trigger()
     window.bars.type_chords("take", "Bm7 E7")
     settle(0.2)
     save(window, f"{name}-typing")

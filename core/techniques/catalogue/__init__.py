@@ -9,11 +9,12 @@ half step, 2 rises a whole step.
 
 from __future__ import annotations
 
-from core.techniques.catalogue import approach, cadences, colour, cycles, diminished, dominants, lines, tonic
+from core.techniques.catalogue import approach, cadences, colour, cycles, diminished, dominants, lines, secondary, tonic
 from core.techniques.technique import Technique
 
 TECHNIQUES: tuple[Technique, ...] = (
-    *dominants.TECHNIQUES, *cadences.TECHNIQUES, *approach.TECHNIQUES, *diminished.TECHNIQUES, *tonic.TECHNIQUES,
+    *dominants.TECHNIQUES, *secondary.TECHNIQUES,
+    *cadences.TECHNIQUES, *approach.TECHNIQUES, *diminished.TECHNIQUES, *tonic.TECHNIQUES,
     *colour.TECHNIQUES, *cycles.TECHNIQUES, *lines.TECHNIQUES,
 )  # fmt: skip
 """All techniques, in the order in which equals are listed."""

@@ -158,7 +158,8 @@ TECHNIQUES: tuple[Technique, ...] = (
         "tone most of the others.",
         rules=(
             Rule(("major",), (None,), (Part(3, MINOR_PLAIN),), condition=_deceived, title="Deceptive: to vi"),
-            Rule(("major",), (None,), (Part(4, MINOR_PLAIN),), condition=_deceived, title="Deceptive: to iii", cost=1),
+            Rule(("major",), (None,), (Part(4, ("m7", "m11")),), condition=_deceived, title="Deceptive: to iii",
+                 cost=1),
             Rule(("major",), (None,), (Part(-4, LYDIAN),), condition=_deceived, boldness=15, cost=2,
                  title="Deceptive: to ♭VI"),
             Rule(("major",), (None,), (Part(-1, LYDIAN),), condition=_deceived, title="Deceptive: to IV", cost=2),
@@ -217,7 +218,7 @@ TECHNIQUES: tuple[Technique, ...] = (
     ),
     Technique(
         id="subdominant_addition",
-        title="Subdominant added",
+        title="Added IV",
         seam="IV added",
         family="cadences",
         rule_text="A chord that stays for two bars gives its second half to the chord a fourth above it.",

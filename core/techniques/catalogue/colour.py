@@ -87,7 +87,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         reasons=("triad_tensions", "bass_into_target"),
         references=(LEVINE,),
         examples=(
-            Example("F major", "Gm7 | C7 | Fmaj7", r"Gm7 | A\C7 | Fmaj7", 2, "z8 | A8 | z8"),
+            Example("F major", "Gm7 | C7 | Fmaj7", r"Gm7 | A\C7 | Fmaj7", 2, "z8 | A4 ^c4 | z8"),
             Example("F major", "Gm7 | C7 | Fmaj7", r"Gm7 | D\C7 | Fmaj7", 2, "z8 | d8 | z8"),
         ),
         counterexamples=(
@@ -150,7 +150,7 @@ TECHNIQUES: tuple[Technique, ...] = (
     ),
     Technique(
         id="blues_seventh",
-        title="Seventh at rest",
+        title="Blues seventh on I or IV",
         seam="blues seventh",
         family="same root",
         rule_text="A major chord on the first or fourth degree takes a flat seventh and stays at rest, as in a blues; "

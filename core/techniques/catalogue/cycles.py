@@ -15,10 +15,8 @@ from core.techniques.catalogue.shared import (
     TURNAROUND,
 )
 from core.techniques.conditions import (
-    all_of,
     first_is_tonic,
     in_major,
-    not_already_four,
 )
 from core.techniques.technique import Condition, Example, Part, Rule, Technique
 
@@ -54,7 +52,7 @@ _TURNS = (
 # Where a turnaround may stand: kinds, motions, bars at least, what else must hold.
 _TURNED: tuple[tuple[tuple[str, ...], tuple[int | None, ...], int, Condition], ...] = (
     (("major",), (0,), 2, in_major(0)),
-    (("dominant seventh",), (None,), 2, all_of(in_major(0), not_already_four)),
+    (("dominant seventh",), (0,), 2, in_major(0)),
     (("major", "dominant seventh"), (7, 5), 2, first_is_tonic),
     (("major", "minor", "minor", "dominant seventh"), (9, 5, 5, 5), 1, first_is_tonic),
     (("major", "dominant seventh", "minor", "dominant seventh"), (9, 5, 5, 5), 1, first_is_tonic),

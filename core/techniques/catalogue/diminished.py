@@ -110,7 +110,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         examples=(
             Example("C major", "Cmaj7 A7 | Dm7 G7 | Cmaj7", "Cmaj7 C#o7 | Dm7 G7 | Cmaj7", 1),
             Example("C major", "Dm7 | G7 | Cmaj7", "Dm7 | Bo7 | Cmaj7", 2),
-            Example("C major", "Cmaj7 C#o7 | Dm7 G7 | Cmaj7", "Cmaj7 A7 | Dm7 G7 | Cmaj7", 1),
+            Example("C major", "Cmaj7 C#o7 | Dm7 G7 | Cmaj7", "Cmaj7 A7b9 | Dm7 G7 | Cmaj7", 1),
         ),
         counterexamples=(
             Example("C major", "Dm7 | G7 | Am7", "", 2),

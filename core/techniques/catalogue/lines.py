@@ -21,7 +21,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         seam="line cliché",
         family="lines and pedals",
         rule_text="Over a chord that stays two bars one voice moves by half steps: down from the root of a minor "
-        "chord, up from its fifth, or up from the fifth of a major one.",
+        "or major chord, up from its fifth, or up from the fifth of a major one.",
         melody_text="The tune must not sit a half step from the moving voice in the same octave.",
         rules=(
             Rule(("minor",), (None,), tuple(Part(0, (kind,)) for kind in ("m", "mM7", "m7", "m6")), min_bars=2,
@@ -30,7 +30,7 @@ TECHNIQUES: tuple[Technique, ...] = (
                  tail_bars=2, title="Rising line cliché"),
             Rule(("major",), (None,), tuple(Part(0, (kind,)) for kind in ("maj", "aug", "6", "7")), min_bars=2,
                  tail_bars=2, title="Rising line cliché in major"),
-            Rule(("major",), (None,), tuple(Part(0, (kind,)) for kind in ("maj7", "7", "6", "aug")), min_bars=2,
+            Rule(("major",), (None,), tuple(Part(0, (kind,)) for kind in ("maj", "maj7", "7", "6")), min_bars=2,
                  tail_bars=2, title="Falling line cliché in major"),
             Rule(("minor", "dominant seventh"), (5, None),
                  (Part(1, ("m",)), Part(1, ("mM7",)), Part(1, ("m7",)), Part(kept=1)), min_bars=2,

@@ -36,8 +36,10 @@ TECHNIQUES: tuple[Technique, ...] = (
         melody_text="The new chord’s own row decides; the tonic in the tune forbids iii for I, of which it is the flat "
         "sixth.",
         rules=(
-            Rule(("major",), (None,), (Part(4, ("m7", "m11")),), condition=in_major(0), title="iii for I"),
-            Rule(("major",), (None,), (Part(3, MINOR_PLAIN),), condition=in_major(0), title="vi for I"),
+            Rule(("major",), (None,), (Part(4, ("m7", "m11")),), condition=all_of(in_major(0), not_last),
+                 title="iii for I"),
+            Rule(("major",), (None,), (Part(3, MINOR_PLAIN),), condition=all_of(in_major(0), not_last),
+                 title="vi for I"),
             Rule(("major",), (None,), (Part(kept=0), Part(3, MINOR_PLAIN)), min_beats=2, condition=in_major(0),
                  title="I and vi for I"),
             Rule(("minor",), (None,), (Part(-4, ("maj7", "6", "maj9", "69")),), condition=in_major(4),
@@ -60,7 +62,7 @@ TECHNIQUES: tuple[Technique, ...] = (
                  title="iv for ii in minor"),
             Rule(("minor",), (None,), (Part(3, HALF_DIMINISHED),), condition=in_minor(5), title="ii for iv in minor"),
         ),
-        reasons=("same_area", "common_tones", "bass_into_target"),
+        reasons=("same_area", "bass_into_target"),
         references=(THOMAS, CATEGORIAL, OMT_SUBSTITUTIONS),
         examples=(
             Example("C major", "Cmaj7 | Dm7 | G7 | Cmaj7", "Em7 | Dm7 | G7 | Cmaj7", 1, "E8 | z8 | z8 | z8"),
@@ -114,7 +116,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         references=(OMT_SUBSTITUTIONS,),
         examples=(
             Example("C major", "Dm7 | G7 | Cmaj7", "Dm7b5 | G7b9 | Cmaj7", 1),
-            Example("C major", "Cmaj7 | Fmaj7 | Cmaj7", "Cmaj7 | Fm6 | Cmaj7", 2),
+            Example("C major", "Cmaj7 | Fmaj7 | Cmaj7", "Cmaj7 | Fm7 | Cmaj7", 2),
         ),
         counterexamples=(
             Example("C major", "Cmaj7 | Fmaj7 | Cmaj7", "", 2, "z8 | A8 | z8"),
@@ -132,8 +134,9 @@ TECHNIQUES: tuple[Technique, ...] = (
         "it shares two tones or one.",
         melody_text="The tune must hold a note of both: in C major C or G over A♭, B or E over E.",
         rules=(
-            Rule(("major",), (None,), (Part(-4, LYDIAN),), condition=in_major(0)),
-            Rule(("major",), (None,), (Part(4, ("maj7", "6", "maj9", "69")),), condition=in_major(0), boldness=8,
+            Rule(("major",), (None,), (Part(-4, LYDIAN),), condition=all_of(in_major(0), not_last)),
+            Rule(("major",), (None,), (Part(4, ("maj7", "6", "maj9", "69")),), condition=all_of(in_major(0), not_last),
+                 boldness=8,
                  cost=1, title="Tonic a major third above"),
         ),
         reasons=("common_tones", "parallel_minor", "bass_into_target"),
@@ -151,14 +154,14 @@ TECHNIQUES: tuple[Technique, ...] = (
     ),
     Technique(
         id="mirror_harmony",
-        title="Mirror harmony",
+        title="Negative (mirror) harmony",
         seam="mirrored",
         family="tonic and key",
         rule_text="Every tone is mirrored between the tonic and its fifth: what lay above the tonic lies as far below "
-        "the fifth, so that majors become minors and the dominant the minor subdominant.",
+        "the fifth, so that the dominant becomes the minor subdominant.",
         melody_text="The melody is not mirrored with it, so it is tested anew over the mirrored chord.",
         rules=(
-            Rule(("dominant seventh",), (None,), (Part(0, ("m6", "m69"), of="mirror"),), condition=in_one_major_key),
+            Rule(("dominant seventh",), (5,), (Part(0, ("m6", "m69"), of="mirror"),), condition=in_one_major_key),
             Rule(("minor seventh",), (None,), (Part(0, ("6", "69"), of="mirror"),), condition=in_one_major_key),
             Rule(("half-diminished",), (None,), (Part(3, ("7", "9"), of="mirror"),), condition=in_one_major_key),
             Rule(("minor seventh", "dominant seventh"), (5, 5),

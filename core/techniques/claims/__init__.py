@@ -24,7 +24,7 @@ CLAIMS: dict[str, Callable[[Case], Claim | None]] = {
         tones.common_tones, tones.holds_through, tones.natural_fifth, tones.holds_the_tonic, tones.minor_subdominant,
         tones.altered_tones, tones.parallel_minor, tones.leading_tone, tones.rootless_flat_nine, tones.keeps_a_root,
         tones.same_area, tones.mirrored, tones.triad_tensions, tones.stacked_fourths, tones.held_back, tones.left_out,
-        tones.flat_six_falls, tones.adds_colour,
+        tones.flat_six_falls, tones.adds_colour, tones.recoloured,
         motion.bass_into_target, motion.bass_line, motion.chromatic_into, motion.roots_by_fifths,
         motion.constant_kind, motion.moving_voice, motion.held_bass, motion.steps_aside, motion.thirds_cycle,
         motion.arrives_elsewhere,
@@ -37,7 +37,8 @@ CLAIMS: dict[str, Callable[[Case], Claim | None]] = {
 def reasons(names: tuple[str, ...], case: Case, most: int = 3) -> tuple[Claim, ...]:
     """The claims of a technique that are true here, in order, at most ``most``."""
     made = (CLAIMS[name](case) for name in names)
-    return tuple(islice((claim for claim in made if claim is not None), most))
+    said = {claim.text: claim for claim in made if claim is not None}  # two names may come down to one clause
+    return tuple(islice(said.values(), most))
 
 
 def sentence(claims: tuple[Claim, ...]) -> str:

@@ -13,13 +13,22 @@ from core.spelling import printed, tone_name
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A replacement in its place: the chords before, replaced, new and following, and the local key."""
+    """A replacement in its place: the chords before, replaced, new and following.
+
+    ``key`` is the key that is arrived in, ``here`` the key of the replaced chord (None: the same).
+    """
 
     before: Chord | None
     old: tuple[Chord, ...]
     new: tuple[Chord, ...]
     following: Chord | None
     key: Key
+    here: Key | None = None
+
+    @property
+    def home(self) -> Key:
+        """The key in which the replaced chord stood."""
+        return self.here or self.key
 
 
 @dataclass(frozen=True, slots=True)

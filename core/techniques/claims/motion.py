@@ -9,6 +9,7 @@ from core.function import is_dominant, root_motion
 from core.pitch import chromatic, pretty_name, simple_spelling
 from core.spelling import bass_name, printed, simple, tone_name
 from core.techniques.claims.case import Case, Claim
+from core.techniques.line import moving_line
 
 BASS_WORDS = {0: "stays on", 1: "rises a half step into", 2: "rises a whole step into",
               3: "rises a minor third into", 4: "rises a major third into", 5: "falls a fifth into",
@@ -94,24 +95,16 @@ def constant_kind(case: Case) -> Claim | None:
 
 
 def moving_voice(case: Case) -> Claim | None:
-    """Over one root a single voice moves by half steps, from chord to chord."""
-    if len(case.new) < 3 or len({chord.root_pc for chord in case.new[:3]}) != 1:
-        return None
-    over = [chord for chord in case.new if chord.root_pc == case.new[0].root_pc]
-    common = frozenset.intersection(*(chord.pitch_classes for chord in over))
-    voice = [next((tone for tone in chord.tones if chromatic(tone) not in common), None) for chord in over]
-    start = voice[1]
-    if start is not None and voice[0] is None:  # the plain triad: the line starts from its root or its fifth
-        near = [tone for tone in over[0].tones if (chromatic(tone) - chromatic(start)) % 12 in (1, 11)]
-        voice[0] = near[0] if near else None
-    line = [tone for tone in voice if tone is not None]
-    if len(line) < len(over) or any((chromatic(b) - chromatic(a)) % 12 not in (1, 11) for a, b in pairwise(line)):
+    """Over one root, into the last new chord at most, a single voice moves by half steps from chord to chord."""
+    line = moving_line(case.new)
+    if len(case.new) < 3 or len({chord.root_pc for chord in case.new[:3]}) != 1 or not line:
         return None
     names = ", ".join(tone_name(tone, case.key) for tone in line)
-    root = pretty_name(simple(over[0], case.key).root)
+    root = pretty_name(simple(case.new[0], case.key).root)
+    pitches = [chromatic(tone) for tone in line]
     return Claim("moving_voice", f"over {root} one voice goes {names}", (
-        ("holds", tuple((chord, (chromatic(tone),)) for chord, tone in zip(over, line, strict=True))),
-        ("moves", _moves([chromatic(tone) for tone in line]))))  # fmt: skip
+        ("holds", tuple((chord, (pitch,)) for chord, pitch in zip(case.new, pitches, strict=True))),
+        ("moves", _moves(pitches))))  # fmt: skip
 
 
 def held_bass(case: Case) -> Claim | None:

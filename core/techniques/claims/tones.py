@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from core.chord import Chord, guide_tones, in_context
-from core.pitch import chromatic, with_signs
+from core.pitch import Degree, chromatic, with_signs
 from core.quality import QUALITIES
 from core.spelling import printed, simple, tone_name
-from core.techniques.claims.case import ORDINALS, Case, Claim, listed
+from core.symbol import format_chord
+from core.techniques.claims.case import ORDINALS, Case, Claim, listed, plain
 
 
 def common_tones(case: Case) -> Claim | None:
@@ -60,7 +61,7 @@ def holds_the_tonic(case: Case) -> Claim | None:
     if held is None:
         return None
     name = ORDINALS.get(held.number, with_signs(str(held)))
-    text = f"its {name} is already {tone_name(goal, case.key)}"
+    text = f"{printed(last, case.key)}’s {name} is already {tone_name(goal, case.key)}"
     return Claim("holds_the_tonic", text, (("new", last), ("tone", chromatic(goal))))
 
 
@@ -103,19 +104,19 @@ _FLAT_DEGREES = (-3, -4, -2)
 
 def parallel_minor(case: Case) -> Claim | None:
     """Tones of a new chord, by their spelling, that the minor key on the same tonic has and the major has not."""
-    if case.key.is_minor:
+    if case.home.is_minor:
         return None
-    flats = [case.key.tonic + degree for degree in _FLAT_DEGREES]
+    flats = [case.home.tonic + degree for degree in _FLAT_DEGREES]
     borrowed = ((chord, [tone for tone in chord.tones if tone in flats][:2])
                 for chord in case.new if chord not in case.old)  # fmt: skip
     new, found = next((pair for pair in borrowed if pair[1]), (None, []))
     if new is None:
         return None
     verb = "comes" if len(found) == 1 else "come"
-    tonic = tone_name(case.key.tonic, case.key)
-    return Claim("parallel_minor", f"{listed(found, case.key)} {verb} from {tonic} minor", (
+    tonic = tone_name(case.home.tonic, case.home)
+    return Claim("parallel_minor", f"{listed(found, case.home)} {verb} from {tonic} minor", (
         ("holds", ((new, tuple(map(chromatic, found))),)),
-        ("degrees", tuple((chromatic(tone) - case.key.tonic_pc) % 12 for tone in found))))  # fmt: skip
+        ("degrees", tuple((chromatic(tone) - case.home.tonic_pc) % 12 for tone in found))))  # fmt: skip
 
 
 def leading_tone(case: Case) -> Claim | None:
@@ -171,14 +172,14 @@ _MINOR_AREAS = {"tonic": (0, 3, 8), "subdominant": (2, 5), "dominant": (7, 11)}
 def same_area(case: Case) -> Claim | None:
     """Old and new chord stand on degrees of one function area of the key and share tones."""
     old, new = in_context(case.old[-1]), in_context(case.new[-1])
-    degrees = [(chord.root_pc - case.key.tonic_pc) % 12 for chord in (old, new)]
-    areas = _MINOR_AREAS if case.key.is_minor else _AREAS
+    degrees = [(chord.root_pc - case.home.tonic_pc) % 12 for chord in (old, new)]
+    areas = _MINOR_AREAS if case.home.is_minor else _AREAS
     area = next((name for name, places in areas.items() if all(degree in places for degree in degrees)), None)
-    shared = [tone for tone in simple(old, case.key).tones if chromatic(tone) in new.pitch_classes]
+    shared = [tone for tone in simple(old, case.home).tones if chromatic(tone) in new.pitch_classes]
     if area is None or degrees[0] == degrees[1] or len(shared) < 2:
         return None
-    text = (f"{printed(new, case.key)} is {area} area like {printed(old, case.key)} and shares "
-            f"{listed(shared[:3], case.key)} with it")  # fmt: skip
+    text = (f"{printed(new, case.home)} is {area} area like {printed(old, case.home)} and shares "
+            f"{listed(shared[:3], case.home)} with it")  # fmt: skip
     held = tuple(map(chromatic, shared[:3]))
     return Claim(
         "same_area", text, (("holds", ((old, held), (new, held))), ("degrees", tuple(degrees)), ("area", area))
@@ -187,13 +188,13 @@ def same_area(case: Case) -> Claim | None:
 
 def mirrored(case: Case) -> Claim | None:
     """Every tone of the old chord lies as far below the fifth of the key as its mirror above the tonic."""
-    old, new, tonic = in_context(case.old[-1]), in_context(case.new[-1]), case.key.tonic_pc
+    old, new, tonic = in_context(case.old[-1]), in_context(case.new[-1]), case.home.tonic_pc
     pairs = [(tone, mirror) for tone in old.tones for mirror in new.tones
              if (chromatic(tone) + chromatic(mirror) - 2 * tonic - 7) % 12 == 0]  # fmt: skip
     if len(pairs) < 3:
         return None
-    said = ", ".join(f"{tone_name(one, case.key)} becomes {tone_name(two, case.key)}" for one, two in pairs[:4])
-    centre = f"{tone_name(case.key.tonic, case.key)} and {tone_name(case.key.tonic + 1, case.key)}"
+    said = ", ".join(f"{tone_name(one, case.home)} becomes {tone_name(two, case.home)}" for one, two in pairs[:4])
+    centre = f"{tone_name(case.home.tonic, case.home)} and {tone_name(case.home.tonic + 1, case.home)}"
     tones = [tuple(chromatic(pair[side]) for pair in pairs[:4]) for side in (0, 1)]
     return Claim("mirrored", f"mirrored between {centre}, {said}", (
         ("holds", ((old, tones[0]), (new, tones[1]))), ("mirror", (tonic, *tones))))  # fmt: skip
@@ -210,8 +211,9 @@ def triad_tensions(case: Case) -> Claim | None:
         return None
     names = [f"the {with_signs(str(degree))}" for degree in added]
     words = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
-    triad = printed(new.upper, case.key)
-    text = f"the {triad} triad adds {words} to {printed(case.old[-1], case.key)}"
+    triad = simple(new, case.key).upper
+    assert triad is not None
+    text = f"the {format_chord(triad)} triad brings {words} over {plain(case.old[-1], case.key)}"
     held = tuple((new.root_pc + degree.semitones) % 12 for degree in added)
     return Claim("triad_tensions", text, (("holds", ((new.upper, held),)),))
 
@@ -263,5 +265,38 @@ def adds_colour(case: Case) -> Claim | None:
     if old.root_pc != new.root_pc or not old.pitch_classes < new.pitch_classes:
         return None
     added = [tone for tone in new.tones if chromatic(tone) not in old.pitch_classes]
-    return Claim("adds_colour", f"it adds {listed(added, case.key)} to {printed(case.old[-1], case.key)}",
+    one, two = printed(case.old[-1], case.key), printed(case.new[-1], case.key)
+    return Claim("adds_colour", f"{two} adds {listed(added, case.key)} to {one}",
                  (("holds", ((new, tuple(map(chromatic, added))),)),))  # fmt: skip
+
+
+def recoloured(case: Case) -> Claim | None:
+    """What one chord has that the other has not, over the same root; or the bass that it stands on now."""
+    old, new = in_context(case.old[-1]), in_context(case.new[-1])
+    if old.root_pc != new.root_pc:
+        return None
+    come = _degrees_missing_in(old, new)
+    gone = _degrees_missing_in(new, old)
+    one, two = printed(case.old[-1], case.key), printed(case.new[-1], case.key)
+    if come and gone:
+        text = f"{two} has {_degrees(come)} for {_degrees(gone)} of {one}"
+    elif come:
+        text = f"{two} adds {_degrees(come)} to {one}"
+    elif gone:
+        text = f"{two} leaves out {_degrees(gone)} of {one}"
+    elif old.bass_pc != new.bass_pc:
+        text = f"{two} is {one} over {tone_name(new.root if new.bass is None else new.bass, case.key)}"
+    else:
+        return None
+    held = [tuple((new.root_pc + degree.semitones) % 12 for degree in degrees) for degrees in (gone, come)]
+    return Claim("recoloured", text, (("holds", ((case.old[-1], held[0]), (case.new[-1], held[1]))),))
+
+
+def _degrees_missing_in(one: Chord, other: Chord) -> list[Degree]:
+    own = {(one.root_pc + degree.semitones) % 12 for degree in one.quality.degrees}
+    return [degree for degree in other.quality.degrees if (other.root_pc + degree.semitones) % 12 not in own]
+
+
+def _degrees(degrees: list[Degree]) -> str:
+    *some, last = (f"the {'root' if degree.number == 1 else with_signs(str(degree))}" for degree in degrees)
+    return f"{', '.join(some)} and {last}" if some else last

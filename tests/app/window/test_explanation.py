@@ -101,3 +101,18 @@ def test_reading_what_is_near_says_what_reading_all_says() -> None:
         if item.steps:
             titles = [words.split(":")[0] for words in found.readings[0].words]
             assert titles == [step.title for step in item.steps]
+
+
+def test_one_sheet_makes_room_for_the_other(window: MainWindow) -> None:
+    select(window, 14)
+    window.action("why").trigger()
+    settled()
+    assert window.panel.why_sheet.isVisible()
+    window.action("how").trigger()
+    settled()
+    assert window.panel.how_sheet.isVisible()
+    assert not window.panel.why_sheet.isVisible()
+    window.action("why").trigger()
+    settled()
+    assert window.panel.why_sheet.isVisible()
+    assert not window.panel.how_sheet.isVisible()

@@ -22,7 +22,7 @@ from core.meter import Meter
 from core.pitch import Pitch, name_of
 from core.propose import Proposal, Proposals, propose, take_proposal
 from core.quality import QUALITIES
-from core.row import Slot, check_row, merged, span, splice
+from core.row import Slot, check_row, merged, sounding, span, splice
 from core.symbol import format_chord, parse_symbol
 from core.techniques.catalogue import BY_ID, TECHNIQUES
 from core.techniques.claims import CLAIMS, Case, Claim, reasons
@@ -50,14 +50,8 @@ def offered(chart: Chart, technique: Technique, bar: int) -> Proposals:
 
 
 def sounds_like(chart: Chart, proposal: Proposal, wanted: Chart) -> bool:
-    """Whether taking a proposal gives the wanted roots, families and basses at the same times."""
-    row = merged(splice(chart.standard, proposal.start, proposal.end, proposal.after))
-    aim = merged(wanted.standard)
-
-    def content(slots: tuple[Slot, ...]) -> list[object]:
-        return [(s.onset, s.chord and (s.chord.root_pc, s.chord.quality.family, s.chord.bass_pc)) for s in slots]
-
-    return content(row) == content(aim)
+    """Whether taking a proposal gives the very chords that are wanted, colours too, at the same times."""
+    return sounding(splice(chart.standard, proposal.start, proposal.end, proposal.after)) == sounding(wanted.standard)
 
 
 # --- the table itself ------------------------------------------------------------------------------------------------
@@ -392,9 +386,9 @@ def test_a_changed_bar_still_offers_what_the_standard_would() -> None:
     chart = add_take(chart_from_bar_text("key: Eb major\n\n| Fm7 | Bb7 | Ebmaj7 |"), "Evening")
     bar = chart.form.bars[1]
     first = {p.title: p for p in propose(chart, "Evening", bar.start, bar.end).proposals}
-    taken = take_proposal(chart, "Evening", first["Substitute V with its ii"])
+    taken = take_proposal(chart, "Evening", first["Tritone substitution with its ii"])
     again = {p.title: p for p in propose(taken, "Evening", bar.start, bar.end).proposals}
-    assert again["Substitute V with its ii"].taken
+    assert again["Tritone substitution with its ii"].taken
     assert not again["Tritone substitution"].taken
     assert set(first) <= set(again)
     changed = take_proposal(taken, "Evening", again["Tritone substitution"])
