@@ -41,10 +41,29 @@ Melody = tuple[Note, ...]
 
 def notes_between(melody: Melody, start: Fraction, end: Fraction) -> Melody:
     """The notes that sound at some time from start to end (a melody is one voice, so halving finds them)."""
-    first = bisect_right(melody, start, key=lambda note: note.onset)
-    if first and melody[first - 1].end > start:
+    onsets, ends = _times(melody)
+    first = bisect_right(onsets, float(start))
+    if first and ends[first - 1] > float(start):
         first -= 1
-    return melody[first : bisect_left(melody, end, key=lambda note: note.onset)]
+    return melody[first : bisect_left(onsets, float(end), first)]
+
+
+def note_at(melody: Melody, at: Fraction) -> Note | None:
+    """The note that sounds at a time, or None."""
+    onsets, ends = _times(melody)
+    index = bisect_right(onsets, float(at)) - 1
+    return melody[index] if index >= 0 and ends[index] > float(at) else None
+
+
+_Times = tuple[list[float], list[float]]
+_last_times: list[tuple[Melody, _Times]] = []
+
+
+def _times(melody: Melody) -> _Times:
+    """Onsets and ends to look times up in, as floats, which keep the order of fractions; kept for the last tune."""
+    if not _last_times or _last_times[0][0] is not melody:
+        _last_times[:] = [(melody, ([float(note.onset) for note in melody], [float(note.end) for note in melody]))]
+    return _last_times[0][1]
 
 
 @dataclass(frozen=True, slots=True)

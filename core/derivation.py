@@ -20,8 +20,9 @@ from core.checks.leading import INSTANT
 from core.chord import Chord, in_context
 from core.function import root_motion
 from core.row import Row, Slot, slot_index, span
-from core.techniques.apply import Application, Ground, apply_rule, candidates
+from core.techniques.apply import Application, apply_rule, candidates
 from core.techniques.catalogue import TECHNIQUES
+from core.techniques.ground import Ground
 from core.techniques.technique import Rule
 
 MOST_STEPS = 3

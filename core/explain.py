@@ -27,9 +27,10 @@ from core.form import Form
 from core.function import root_motion
 from core.key import Key
 from core.row import Row, Slot, merged, slot_index, sounding, span
-from core.techniques.apply import Application, Ground, applications
+from core.techniques.apply import Application, applications
 from core.techniques.catalogue import TECHNIQUES
 from core.techniques.claims import Case, Claim, reasons, sentence
+from core.techniques.ground import Ground
 from core.techniques.technique import Rule
 
 EXPLAINED_UP_TO, FOR_EACH_FURTHER_CHORD = 17, 5

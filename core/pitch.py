@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from core.errors import ChangewrightError
 
@@ -66,6 +67,7 @@ def name_of(fifths: int) -> str:
     return letter_of(fifths) + ("b" * -alteration if alteration < 0 else "#" * alteration)
 
 
+@lru_cache(maxsize=256)
 def pretty_name(fifths: int) -> str:
     """Name with real signs: ``pretty_name(-8) == 'F♭'``."""
     return with_signs(name_of(fifths))

@@ -5,23 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from core.analysis import analyse
 from core.chart import Chart, Step, Take, changed_bars
 from core.checks.function_check import function_check
 from core.checks.leading import chord_motion, guide_motion, leading_check
-from core.checks.melody import melody_check
+from core.checks.melody import fits, melody_findings, melody_verdict
 from core.chord import Chord
 from core.derivation import COLOUR_FAMILY, step_cost
 from core.edit import apply_steps, restore_bars
 from core.explain import explained_up_to
 from core.finding import Check, Finding
 from core.form import Bar
-from core.row import Row, merged, same_chords, slot_index, span, splice
-from core.techniques.apply import Application, Ground, applications
+from core.row import Row, merged, same_chords, span, splice
+from core.techniques.apply import Application, applications
 from core.techniques.catalogue import TECHNIQUES
 from core.techniques.claims import Claim, reasons, sentence
+from core.techniques.ground import Ground
 from core.techniques.melody_laws import law_findings
 from core.techniques.technique import Technique
 
@@ -232,13 +234,14 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
     assert isinstance(application, Application)
     earlier = derivation[0] if isinstance(derivation[0], Proposal) else None
     start, end, before, after, steps = _whole_change(ground, earlier, application)
-    previous, following = _neighbours(ground.row, start, end)
+    previous, following = ground.neighbours(start, end) if earlier else application.around
     key = application.key
-    melody = melody_check(ground.melody, after, following, key, ground.form, flag_altered=True)
-    clashes = law_findings(application, ground.melody, ground.form) or _clashes(melody)
+    judged = fits(ground.melody, after, following, key, ground.form, flag_altered=True)
+    clashes = law_findings(application, ground.melody, ground.form)
+    clashes = clashes or melody_findings((fit for fit in judged if fit.verdict == "clash"), key)
     if not clashes:
         function = function_check(previous, before, after, following, end, key)
-        clashes = _clashes(function)
+        clashes = tuple(finding for finding in function.findings if finding.verdict == "clash")
     title = (
         application.title
         if earlier is None
@@ -248,6 +251,7 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
     if clashes:
         why = clashes[0].text[0].upper() + clashes[0].text[1:] + _already(clashes[0], before, after) + "."
         return Refusal(identifier, title, start, end, before, after, why, clashes)
+    melody = melody_verdict(judged, key)
     leading = leading_check(previous, after, following, end, ground.melody, before, key)
     claims = _claims(application, earlier)
     terms = _terms(before, after, previous, following, melody, function, application, earlier)
@@ -257,10 +261,6 @@ def judge(ground: Ground, derivation: tuple[Application] | tuple[Proposal, Appli
     return Proposal(identifier, title, start, end, before, after, steps, sentence(claims), claims, melody, leading,
                     function, sum(value for _, value in terms), terms, round(boldness, 2),
                     applied=(*(earlier.applied if earlier else ()), application))  # fmt: skip
-
-
-def _clashes(check: Check) -> tuple[Finding, ...]:
-    return tuple(finding for finding in check.findings if finding.verdict == "clash")
 
 
 def _whole_change(
@@ -280,16 +280,6 @@ def _already(clash: Finding, before: Row, after: Row) -> str:
     old = next((slot.chord for slot in before if slot.onset <= clash.where < slot.end), None)
     new = next((slot.chord for slot in after if slot.onset <= clash.where < slot.end), None)
     return ", and clashes there already" if clash.check == "melody" and old is not None and old == new else ""
-
-
-def _neighbours(row: Row, start: Fraction, end: Fraction) -> tuple[Chord | None, Chord | None]:
-    """The chord before a span, and the one after it (the first of the row after the last: a chorus comes round)."""
-    first, last = slot_index(row, start), slot_index(row, end)
-    if row[first].onset == start:
-        first -= 1
-    before = row[first].chord if first >= 0 else None
-    around = row[0].chord if len(row) > 1 else None
-    return before, row[last].chord if end < row[-1].end else around
 
 
 def _claims(application: Application, earlier: Proposal | None) -> tuple[Claim, ...]:
@@ -322,6 +312,7 @@ def _motion(previous: Chord | None, chords: Row, following: Chord | None) -> int
     return round(2 * sum(steps) / len(steps)) if steps else 0
 
 
+@lru_cache(maxsize=65536)
 def _easiest(one: Chord, two: Chord) -> int:
     """Motion into a chord; into a resting major chord its sixth or its seventh, whichever a player would reach for."""
     resting = two.quality.id in ("maj", "6", "69", "maj7", "maj9")

@@ -11,7 +11,7 @@ readings of 11 (= 9sus), 13 (no natural 11), alt, and the spellings, common prac
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from core.pitch import Degree, parse_degree
@@ -99,15 +99,15 @@ class Quality:
     id: str
     degrees: tuple[Degree, ...]
     family: str
+    semitones: tuple[int, ...] = field(init=False, compare=False, repr=False)
+    """Semitones of the degrees above the root, folded into one octave, in the order of the degrees."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "semitones", tuple(degree.semitones % 12 for degree in self.degrees))
 
     def __hash__(self) -> int:
         # Ids are unique, and chords are looked up in caches thousands of times a proposal.
         return hash(self.id)
-
-    @property
-    def semitones(self) -> tuple[int, ...]:
-        """Semitones of the degrees above the root, folded into one octave, in the order of the degrees."""
-        return tuple(degree.semitones % 12 for degree in self.degrees)
 
     def degree(self, number: int) -> Degree | None:
         """The degree with this number (the first, if there are two such as ♭9 and ♯9), or None."""

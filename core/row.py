@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from core.chord import Chord
@@ -40,11 +40,11 @@ class Slot:
     chord: Chord | None
     typed: str | None = None
     optional: bool = False
+    end: Fraction = field(init=False, compare=False, repr=False)
+    """Exclusive end; kept, since it is asked for more often than anything else."""
 
-    @property
-    def end(self) -> Fraction:
-        """Exclusive end."""
-        return self.onset + self.duration
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "end", self.onset + self.duration)
 
     @property
     def text(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from core.chord import Chord, in_context
 from core.key import Key
@@ -32,6 +33,7 @@ def simple(chord: Chord, key: Key) -> Chord:
     return replace(chord, root=root, bass=bass, upper=upper)
 
 
+@lru_cache(maxsize=16384)
 def printed(chord: Chord | None, key: Key, style: str = "plain") -> str:
     """A chord in simple spelling and a house style; "N.C." for silence."""
     return "N.C." if chord is None else format_chord(simple(chord, key), style)
@@ -48,6 +50,7 @@ def tone_name(tone: int, key: Key) -> str:
     return pretty_name(tone if abs(alteration_of(tone)) <= 1 else simple_spelling(tone, key.signature))
 
 
+@lru_cache(maxsize=4096)
 def bass_name(chord: Chord, key: Key) -> str:
     """The lowest note as the printed chord names it: B for the bass of C♭m7 printed Bm7."""
     shown = simple(chord, key)

@@ -7,7 +7,7 @@ level. ``mask * ones`` repeats a chord's mask on every level, and counting bits 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import lcm
@@ -62,9 +62,9 @@ class CompiledMelody:
 
     def _cut(self, start: int, end: int, scale: int) -> Stretch:
         """``start`` and ``end`` in ticks finer than the grid by ``scale``, where a chord begins off the grid."""
-        packed = [0, 0, 0]
-        held, last, last_weight, last_held = 0, NO_NOTE, PASSING, False
-        height = 0
+        notes_of: tuple[list[int], ...] = ([], [], [])
+        long: list[int] = []
+        last, last_weight, last_held = NO_NOTE, PASSING, False
         notes = list(self._sounding(start, end, scale))
         for position, index in enumerate(notes):
             onset, stop = self.onsets[index] * scale, self.ends[index] * scale
@@ -73,14 +73,11 @@ class CompiledMelody:
             if position == len(notes) - 1 and self._may_anticipate(onset, stop, start, end, scale):
                 last, last_weight, last_held = pitch_class, weight, is_held
                 break
-            level = _free_level(packed[weight], pitch_class)
-            packed[weight] |= 1 << (12 * level + pitch_class)
-            height = max(height, level + 1)
+            notes_of[weight].append(pitch_class)
             if is_held:
-                held_level = _free_level(held, pitch_class)
-                held |= 1 << (12 * held_level + pitch_class)
-        ones = sum(1 << (12 * level) for level in range(max(1, height)))
-        return Stretch(ones, packed[STRUCTURAL], packed[LOOSE], held, last, last_weight, last_held)
+                long.append(pitch_class)
+        structural, loose, held = packed(notes_of[STRUCTURAL]), packed(notes_of[LOOSE]), packed(long)
+        return Stretch(ones_over(structural, loose, held), structural, loose, held, last, last_weight, last_held)
 
     def _sounding(self, start: int, end: int, scale: int) -> Iterator[int]:
         """Indexes of the notes that sound at some time from start to end."""
@@ -138,9 +135,23 @@ def compile_melody(melody: Melody, form: Form) -> CompiledMelody:
     )
 
 
-def _free_level(packed: int, pitch_class: int) -> int:
+def packed(pitch_classes: Iterable[int]) -> int:
+    """Pitch classes as bits, one that comes again a level higher."""
+    bits = 0
+    for pitch_class in pitch_classes:
+        bits |= 1 << (12 * _free_level(bits, pitch_class) + pitch_class)
+    return bits
+
+
+def ones_over(*packs: int) -> int:
+    """What to multiply a mask by so that it stands on every level that some packs of notes reach."""
+    levels = (max(pack.bit_length() for pack in packs) + 11) // 12
+    return sum(1 << (12 * level) for level in range(max(1, levels)))
+
+
+def _free_level(bits: int, pitch_class: int) -> int:
     """The lowest level on which a pitch class does not stand yet."""
     level = 0
-    while packed >> (12 * level + pitch_class) & 1:
+    while bits >> (12 * level + pitch_class) & 1:
         level += 1
     return level

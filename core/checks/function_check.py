@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from core.chord import Chord, in_context
 from core.finding import Check, Finding, worst
@@ -68,7 +69,7 @@ def function_check(
             "function", "caution", "silence", (Finding("function", "caution", end, "one of the rows is silent"),)
         )
     effect = effect_of(before, after, following, key, previous)
-    target = printed(None if following is None else _root_only(following), key)
+    target = _place_of(following, key)
     leads = effect.after.resolves and effect.after.function in "ST" and following is not None
     aims = effect.after.resolves or (effect.name == "softened" and _leads(after, following, key))
     summary = f"aims at {target}" if aims and following is not None else effect.name
@@ -108,6 +109,7 @@ def _words(reading: Reading) -> str:
     return f"{pretty_numeral(reading.numeral)} ({reading.role})"
 
 
-def _root_only(chord: Chord) -> Chord:
-    """The chord as a place to arrive at: its root alone, as players name it."""
-    return replace(in_context(chord).with_quality("maj"), bass=None)
+@lru_cache(maxsize=4096)
+def _place_of(chord: Chord | None, key: Key) -> str:
+    """A chord as a place to arrive at: its root alone, as players name it."""
+    return printed(chord and replace(in_context(chord).with_quality("maj"), bass=None), key)

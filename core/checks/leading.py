@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
-from core.chart import Melody, notes_between
+from core.chart import Melody, note_at
 from core.chord import Chord, guide_tones, in_context
 from core.finding import Check, Finding, worst
 from core.key import Key
@@ -53,6 +53,7 @@ def four_tones(chord: Chord) -> tuple[int, ...]:
     return (root, *((root + degree.semitones) % 12 if degree else root for degree in (third, fifth, seventh)))
 
 
+@lru_cache(maxsize=65536)
 def chord_motion(first: Chord, second: Chord) -> int:
     """Smallest motion of four voices between two chords, in semitones: ``chord_motion(G7, Db7) == 2``."""
     return minimal_motion(four_tones(first), four_tones(second))
@@ -75,6 +76,7 @@ def guide_motion(first: Chord, second: Chord) -> int:
     return sum(guide_steps(first, second))
 
 
+@lru_cache(maxsize=65536)
 def common_tones(first: Chord, second: Chord) -> frozenset[int]:
     """Pitch classes that both chords write."""
     return first.pitch_classes & second.pitch_classes
@@ -132,11 +134,13 @@ def _parallels(
     before: Chord | None, chords: Row, after: Chord | None, end: Fraction, melody: Melody
 ) -> list[tuple[Fraction, str]]:
     """Octaves or fifths between melody and bass at two successive chord changes, the bass having moved."""
+    if not melody:
+        return []
     places = [(slot.onset, slot.chord) for slot in chords] + [(end, after)]
     last: tuple[int, int] | None = None
     found = []
     for at, chord in places:
-        note = next(iter(notes_between(melody, at, at + INSTANT)), None)
+        note = note_at(melody, at)
         here = None if note is None or chord is None else (note.pitch.midi % 12, chord.bass_pc)
         if here and last and here[1] != last[1] and here[0] != last[0]:
             interval = (here[0] - here[1]) % 12

@@ -9,9 +9,9 @@ only mentioned here (measured in recorded solos at a quarter to the whole of the
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from core.chart import Melody, notes_between
@@ -33,9 +33,10 @@ HELD = Fraction(2)
 _DEGREE_NAMES = ("root", "♭9", "9", "♭3", "3", "11", "♯11", "5", "♭13", "13", "♭7", "7")
 
 
-@dataclass(frozen=True, slots=True)
-class NoteFit:
+class NoteFit(NamedTuple):
     """A melody note over a chord: its part that sounds there, degree, verdict, whether structural, and a remark."""
+
+    chord: Chord
 
     onset: Fraction
     duration: Fraction
@@ -47,6 +48,7 @@ class NoteFit:
     remark: str = ""
 
 
+@lru_cache(maxsize=16384)
 def degree_name(chord: Chord, fifths: int) -> str:
     """The degree of a spelled note over a chord: the symbol's own name if it is written, else by letter.
 
@@ -81,8 +83,6 @@ def fits(
     """Judge the notes that sound during ``chords``; ``following`` is the chord after them.
     Notes over silence are not judged.
     """
-    if not chords:
-        return ()
     result: list[NoteFit] = []
     for index, slot in enumerate(chords):
         sounding = () if slot.chord is None else sounding_notes(melody, slot.onset, slot.end, form)
@@ -188,7 +188,7 @@ def _judge(
     if anticipates and next_row is not None and after is not None:
         verdict = next_row.verdicts[(midi - in_context(after).root_pc) % 12]
         verdict = "caution" if verdict == "clash" and not structural else verdict
-        return NoteFit(onset, duration, fifths, midi, degree_name(after, fifths), verdict, structural,
+        return NoteFit(chord, onset, duration, fifths, midi, degree_name(after, fifths), verdict, structural,
                        f"anticipates {_name(after, key)}")  # fmt: skip
     verdict = row.verdicts[(midi - in_context(chord).root_pc) % 12]
     remark = ""
@@ -198,7 +198,7 @@ def _judge(
         verdict, remark = ("caution", "unaccented") if duration > EIGHTH else ("good", "passing")
     elif verdict == "caution" and not structural and duration <= EIGHTH:
         verdict, remark = "good", "passing"
-    return NoteFit(onset, duration, fifths, midi, degree_name(chord, fifths), verdict, structural, remark)
+    return NoteFit(chord, onset, duration, fifths, midi, degree_name(chord, fifths), verdict, structural, remark)
 
 
 # --- the check -----------------------------------------------------------------------------------------------------
@@ -208,28 +208,30 @@ def melody_check(
     melody: Melody, chords: Row, following: Chord | None, key: Key | None, form: Form, flag_altered: bool = False
 ) -> Check:
     """Findings for every note over ``chords``; the summary names the first notes and their degrees."""
-    judged = fits(melody, chords, following, key, form, flag_altered)
-    findings = []
-    for fit in judged:
-        chord = _chord_at(chords, fit.onset)
-        findings.append(Finding("melody", fit.verdict, fit.onset, _sentence(fit, chord, key),
-                                (("note", pretty_name(fit.fifths)), ("midi", fit.midi), ("degree", fit.degree),
-                                 ("structural", fit.structural), ("duration", str(fit.duration)))))  # fmt: skip
-    return Check("melody", worst(fit.verdict for fit in judged), _summary(judged), tuple(findings))
+    return melody_verdict(fits(melody, chords, following, key, form, flag_altered), key)
+
+
+def melody_verdict(judged: tuple[NoteFit, ...], key: Key | None) -> Check:
+    """The check that judged notes make."""
+    return Check("melody", worst(fit.verdict for fit in judged), _summary(judged), melody_findings(judged, key))
+
+
+def melody_findings(judged: Iterable[NoteFit], key: Key | None) -> tuple[Finding, ...]:
+    """A sentence for each judged note, and its numbers."""
+    return tuple(Finding("melody", fit.verdict, fit.onset, _sentence(fit, key), _numbers(fit)) for fit in judged)
+
+
+def _numbers(fit: NoteFit) -> tuple[tuple[str, object], ...]:
+    return (("note", pretty_name(fit.fifths)), ("midi", fit.midi), ("degree", fit.degree),
+            ("structural", fit.structural), ("duration", str(fit.duration)))  # fmt: skip
 
 
 def _name(chord: Chord, key: Key | None) -> str:
     return format_chord(chord) if key is None else printed(chord, key)
 
 
-def _chord_at(chords: Row, onset: Fraction) -> Chord:
-    chord = next(slot.chord for slot in chords if slot.onset <= onset < slot.end)
-    assert chord is not None
-    return chord
-
-
-def _sentence(fit: NoteFit, chord: Chord, key: Key | None) -> str:
-    note, symbol = pretty_name(fit.fifths), _name(chord, key)
+def _sentence(fit: NoteFit, key: Key | None) -> str:
+    note, symbol = pretty_name(fit.fifths), _name(fit.chord, key)
     if fit.remark.startswith("anticipates"):
         return f"{note} {fit.remark}, as its {fit.degree}"
     said = f"{note} is the {fit.degree} of {symbol}"
@@ -237,10 +239,10 @@ def _sentence(fit: NoteFit, chord: Chord, key: Key | None) -> str:
         return said + ", in passing"
     if fit.verdict == "good":
         return said
-    if fit.verdict == "clash" and (against := _against(fit, chord)):
+    if fit.verdict == "clash" and (against := _against(fit)):
         return f"{note} is {against} of {symbol}"
     if fit.verdict == "caution":
-        return said + (_REMARKS[fit.remark] if fit.remark else _colour_words(fit, chord))
+        return said + (_REMARKS[fit.remark] if fit.remark else _colour_words(fit))
     return said + ", which the chord cannot carry"
 
 
@@ -251,8 +253,8 @@ _CONTRADICTIONS = {
 }  # fmt: skip
 
 
-def _against(fit: NoteFit, chord: Chord) -> str:
-    sounding = in_context(chord)
+def _against(fit: NoteFit) -> str:
+    sounding = in_context(fit.chord)
     note = (fit.midi - sounding.root_pc) % 12
     written = sounding.quality.sounding.semitones
     return next((words for (one, other), words in _CONTRADICTIONS.items() if one == note and other in written), "")
@@ -261,8 +263,9 @@ def _against(fit: NoteFit, chord: Chord) -> str:
 _REMARKS = {"unaccented": ", off the beat", "held against the seventh": ", held against its seventh: play the sixth"}
 
 
-def _colour_words(fit: NoteFit, chord: Chord) -> str:
-    written = (fit.midi - in_context(chord).root_pc) % 12 in in_context(chord).quality.semitones
+def _colour_words(fit: NoteFit) -> str:
+    sounding = in_context(fit.chord)
+    written = (fit.midi - sounding.root_pc) % 12 in sounding.quality.semitones
     return ", an altered colour" if written else ": write that colour into the symbol"
 
 

@@ -4,26 +4,21 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
-from itertools import pairwise
 from operator import itemgetter
 
-from core.analysis import ChordAnalysis
-from core.chart import Melody
-from core.checks.fit_table import fit_row
-from core.checks.melody import EIGHTH, sounding_notes
+from core.checks.compiled import masks_of
 from core.chord import Chord, in_context
-from core.finding import VERDICTS
-from core.form import Form
 from core.function import acts_as_dominant, root_motion
 from core.key import Key
 from core.pitch import chromatic, within_double
 from core.quality import QUALITIES
-from core.row import Row, Slot, slot_index, span
+from core.row import Row, Slot, slot_index
 from core.symbol import polychord
 from core.techniques.claims.case import Case
+from core.techniques.ground import SILENT, Ground, Heard
 from core.techniques.technique import Part, Place, Rule, Technique, kinds_of
 
 LAST_RESORTS = frozenset({"7alt", "maj7#5"})
@@ -31,18 +26,11 @@ LAST_RESORTS = frozenset({"7alt", "maj7#5"})
 
 
 @dataclass(frozen=True, slots=True)
-class Ground:
-    """What techniques work on: a row with neighbours joined, its reading, the melody and the form under it."""
-
-    row: Row
-    analysis: tuple[ChordAnalysis, ...]
-    melody: Melody
-    form: Form
-
-
-@dataclass(frozen=True, slots=True)
 class Application:
-    """A rule applied: the span it changes, chords before and after, the neighbours and the key it was judged in."""
+    """A rule applied: the span it changes, chords before and after, the neighbours and the key it was judged in.
+
+    ``previous`` and ``following`` stand around the chords that the rule reads, ``around`` around the time it changes.
+    """
 
     technique: Technique
     rule: Rule
@@ -54,6 +42,7 @@ class Application:
     following: Chord | None
     key: Key
     here: Key
+    around: tuple[Chord | None, Chord | None] = field(compare=False, repr=False)
 
     @property
     def case(self) -> Case:
@@ -143,25 +132,23 @@ def _rest_fits(rule: Rule, row: Row, index: int) -> bool:
 def apply_rule(ground: Ground, technique: Technique, rule: Rule, index: int) -> Application | None:
     """A :func:`candidate <candidates>` worked out; None where its condition or its length does not hold."""
     last = index + len(rule.replaces) - 1
-    slots = ground.row[index : last + 1]
-    place = _place(ground, slots, index, last)
+    place = ground.place(index, last)
     if place is None or not _holds(rule, place):
         return None
-    times = _times(rule, slots, ground.form)
-    if times is None:
+    cut = ground.cut(rule, index)
+    if cut is None:
         return None
-    start, end = times[0].onset, times[-1].end
-    chords = _replacement(rule, place, times, ground)
+    times, before, around, heard = cut
+    chords = _replacement(rule, place, heard)
     if chords is None:
         return None
     if _anticipates(rule, chords[-1], place.following):
         return None
-    before = span(ground.row, start, end)
-    after = tuple(replace(slot, chord=chord) for slot, chord in zip(times, chords, strict=True))
-    if [slot.chord for slot in after] == [slot.chord for slot in before]:
+    if chords == tuple(slot.chord for slot in before):
         return None
-    return Application(technique, rule, start, end, before, after, place.before, place.following, place.key,
-                       place.here)  # fmt: skip
+    after = tuple(Slot(slot.onset, slot.duration, chord) for slot, chord in zip(times, chords, strict=True))
+    return Application(technique, rule, times[0].onset, times[-1].end, before, after, place.before, place.following,
+                       place.key, place.here, around)  # fmt: skip
 
 
 def _anticipates(rule: Rule, last: Chord, following: Chord | None) -> bool:
@@ -169,23 +156,6 @@ def _anticipates(rule: Rule, last: Chord, following: Chord | None) -> bool:
     if following is None or rule.parts[-1].kept is not None or last.bass is not None:
         return False
     return last.root_pc == following.root_pc and last.quality.family == following.quality.family
-
-
-def _place(ground: Ground, slots: Row, index: int, last: int) -> Place | None:
-    chords = tuple(slot.chord for slot in slots if slot.chord is not None)
-    if len(chords) < len(slots):
-        return None
-    row = ground.row
-    before = row[index - 1].chord if index else None
-    following = row[(last + 1) % len(row)].chord if len(row) > 1 else None
-    return Place(before, chords, following, _resolution_key(ground, last), ground.analysis[last].key,
-                 slots[-1].end >= ground.form.length)  # fmt: skip
-
-
-def _resolution_key(ground: Ground, last: int) -> Key:
-    """The key of the chord that follows: a cadence is heard in the key it arrives in."""
-    following = (last + 1) % len(ground.row)
-    return ground.analysis[following if following else last].key
 
 
 def _holds(rule: Rule, place: Place) -> bool:
@@ -199,70 +169,18 @@ def _holds(rule: Rule, place: Place) -> bool:
     return rule.condition is None or rule.condition(place)
 
 
-# --- when the new chords sound -------------------------------------------------------------------------------------
-
-
-def _times(rule: Rule, slots: Row, form: Form) -> Row | None:
-    """When the new chords sound: as many as before keep the old places, others are cut on beats by their weights."""
-    bar = form.bar_at(slots[-1].onset)
-    start, end, beat = slots[0].onset, slots[-1].end, bar.meter.beat
-    if end - start < max(rule.min_beats * beat, rule.min_bars * bar.length):
-        return None
-    if rule.tail_beats:
-        start = _cut(start, end, end - min(rule.tail_beats * beat, (end - start) / 2), form)
-    elif rule.tail_bars:
-        start = max(start, end - rule.tail_bars * bar.length)
-    if len(rule.parts) == len(slots):
-        places = [max(slot.onset, start) for slot in slots] + [end]
-    else:
-        whole, places, passed = sum(part.weight for part in rule.parts), [start], 0
-        for part in rule.parts[:-1]:
-            passed += part.weight
-            places.append(_cut(start, end, start + (end - start) * Fraction(passed, whole), form))
-        places.append(end)
-    if any(two <= one for one, two in pairwise(places)):
-        return None
-    return tuple(Slot(one, two - one, None) for one, two in pairwise(places))
-
-
-def _cut(start: Fraction, end: Fraction, wanted: Fraction, form: Form) -> Fraction:
-    """The beat inside a span that is nearest to a wanted time; of two as near an accented one, then the later.
-
-    A bar of three is cut 2 + 1 and a bar of five 3 + 2. ``end`` when no beat lies inside.
-    """
-    bar = form.bar_at(wanted)
-    if start < wanted < end and (wanted - bar.start) % bar.meter.beat == 0:  # the usual case
-        return wanted
-    beats = [place for place in _beats(start, end, form) if start < place[0] < end]
-    if not beats:
-        return end
-    return min(beats, key=lambda place: (abs(place[0] - wanted), not place[1], -place[0]))[0]
-
-
-def _beats(start: Fraction, end: Fraction, form: Form) -> Iterator[tuple[Fraction, bool]]:
-    """(time, whether accented) of every beat in the bars that a span touches."""
-    bar = form.bar_at(start)
-    while bar.start < end:
-        strong = bar.meter.strong_places()
-        for beat in range(int(bar.length / bar.meter.beat) + 1):
-            yield bar.start + beat * bar.meter.beat, beat * bar.meter.beat in strong
-        if bar.index + 1 == len(form.bars):
-            return
-        bar = form.bars[bar.index + 1]
-
-
 # --- what they are -------------------------------------------------------------------------------------------------
 
 
-def _replacement(rule: Rule, place: Place, times: Row, ground: Ground) -> tuple[Chord, ...] | None:
+def _replacement(rule: Rule, place: Place, heard: tuple[Heard, ...]) -> tuple[Chord, ...] | None:
     """The new chords, chosen from the last to the first since a chord is judged by the one after it.
 
     None where a part would need a chord that cannot be written (a foreign bass under a slash chord).
     """
     chosen: list[Chord] = []
     following = place.following
-    for part, slot in zip(reversed(rule.parts), reversed(times), strict=True):
-        found = _chord_for(part, place, slot, following, ground)
+    for index in range(len(rule.parts) - 1, -1, -1):
+        found = _chord_for(rule.parts[index], place, following, heard[index] if heard else SILENT)
         if found is None:
             return None
         following = found
@@ -270,7 +188,7 @@ def _replacement(rule: Rule, place: Place, times: Row, ground: Ground) -> tuple[
     return tuple(chosen)
 
 
-def _chord_for(part: Part, place: Place, slot: Slot, following: Chord | None, ground: Ground) -> Chord | None:
+def _chord_for(part: Part, place: Place, following: Chord | None, heard: Heard) -> Chord | None:
     origin = _origin(part, place)
     if part.kept is not None:
         kept = place.replaced[part.kept]
@@ -279,11 +197,17 @@ def _chord_for(part: Part, place: Place, slot: Slot, following: Chord | None, gr
     bass = None if part.bass_offset is None else root + part.bass_offset - part.offset
     if not part.qualities:
         return replace(origin, root=root, bass=bass)
-    candidates = [Chord(root, QUALITIES[quality], bass) for quality in part.qualities]
-    if part.triads:
-        candidates = [polychord(Chord(within_double(root + offset), QUALITIES[quality]), chord)
-                      for offset, quality in part.triads for chord in candidates]  # fmt: skip
-    return best_colour(candidates, slot, following, place.key, ground)
+    return best_colour(_candidates_of(part, root, bass), following, place.key, heard)
+
+
+@lru_cache(maxsize=16384)
+def _candidates_of(part: Part, root: int, bass: int | None) -> tuple[Chord, ...]:
+    """The chords a part may be on a root, in the order of its qualities."""
+    plain = tuple(Chord(root, QUALITIES[quality], bass) for quality in part.qualities)
+    if not part.triads:
+        return plain
+    return tuple(polychord(Chord(within_double(root + offset), QUALITIES[quality]), chord)
+                 for offset, quality in part.triads for chord in plain)  # fmt: skip
 
 
 def _origin(part: Part, place: Place) -> Chord:
@@ -307,31 +231,27 @@ def _over_bass(chord: Chord, bass: int) -> Chord | None:
     return chord if chromatic(bass) == chord.root_pc else replace(chord, bass=within_double(bass))
 
 
-def best_colour(candidates: list[Chord], slot: Slot, following: Chord | None, key: Key, ground: Ground) -> Chord:
+def best_colour(candidates: tuple[Chord, ...], following: Chord | None, key: Key, heard: Heard) -> Chord:
     """The candidate that carries the melody best: worst verdict, number of cautions, tensions named, then order."""
-    if len(candidates) == 1 or not ground.melody:
+    if len(candidates) == 1 or heard == SILENT:
         return candidates[0]
-    notes = [(note.midi, note.structural) for note in sounding_notes(ground.melody, slot.onset, slot.end, ground.form)
-             if note.duration > EIGHTH / 2 or note.structural]  # fmt: skip
-    if not notes:
-        return candidates[0]
-
-    def rank(chord: Chord) -> tuple[int, int, int]:
-        row = fit_row(chord, following, key, flag_altered=True)
-        root = in_context(chord).root_pc
-        places = [((midi - root) % 12, structural) for midi, structural in notes]
-        verdicts = [(VERDICTS.index(row.verdicts[place]) if structural else VERDICTS.index(row.verdicts[place]) // 2)
-                    for place, structural in places]  # fmt: skip
-        named = sum(structural and place in row.written for place, structural in places)
-        forced = int(chord.quality.id in LAST_RESORTS)
-        return max([*verdicts, forced]), sum(verdicts) + forced, -named
-
-    perfect = (0, 0, -sum(structural for _, structural in notes))  # nothing after it can be better
-    best, least = candidates[0], rank(candidates[0])
+    perfect = (0, 0, -heard.structural.bit_count())  # nothing after it can be better
+    best, least = candidates[0], _rank(candidates[0], following, key, heard)
     for chord in candidates[1:]:
         if least == perfect:
             break
-        found = rank(chord)
+        found = _rank(chord, following, key, heard)
         if found < least:
             best, least = chord, found
     return best
+
+
+def _rank(chord: Chord, following: Chord | None, key: Key, heard: Heard) -> tuple[int, int, int]:
+    """Worst verdict, sum of the verdicts, tensions named: lower is better. A loose note wants care at most."""
+    masks = masks_of(chord, following, key, True)
+    clashes = (heard.structural & masks.clashes * heard.ones).bit_count()
+    cautions = (heard.structural & masks.cautions * heard.ones).bit_count()
+    cautions += (heard.loose & masks.clashes * heard.ones).bit_count()
+    cautions += chord.quality.id in LAST_RESORTS
+    named = (heard.structural & masks.written * heard.ones).bit_count()
+    return 2 if clashes else min(cautions, 1), 2 * clashes + cautions, -named

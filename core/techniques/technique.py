@@ -48,7 +48,7 @@ ORIGINS = ("X", "first", "following", "tonic", "mirror")
 follows, of the key; or X mirrored, as far below the tonic as it lies above."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # rows of a table: each is only itself
 class Part:
     """A chord of the replacement.
 
@@ -92,7 +92,7 @@ class Place:
 Condition = Callable[[Place], bool]
 
 
-@dataclass(frozen=True, slots=True, eq=False)  # rows of a table: each is only itself
+@dataclass(frozen=True, slots=True, eq=False)
 class Rule:
     """One pattern and its replacement.
 
