@@ -26,8 +26,8 @@ RESTARTS, RESTART_WINDOW = 3, 20.0
 class PlayerClient:
     """Plays timelines in a process of its own. Every method returns at once; events come to ``on_event``.
 
-    Events are dictionaries with ``event``: started, ready, loaded, preparing, playing, position, stopped, device,
-    midi, stats, pong, error (``sentence``), restarted, gone (``sentence``).
+    Events are dictionaries with ``event``: started, ready, loaded, stepped, preparing, playing, position, stopped,
+    device, midi, stats, pong, error (``sentence``), restarted, gone (``sentence``).
     """
 
     def __init__(
@@ -50,12 +50,20 @@ class PlayerClient:
 
     # Commands
 
-    def load(self, timeline: Timeline) -> int:
-        """Play this from now on, at the same musical place; returns a version that ``loaded`` repeats."""
+    def load(self, timeline: Timeline, passes: int = 0) -> int:
+        """Play this from now on, at the same musical place; returns a version that ``loaded`` repeats.
+
+        With ``passes`` it waits for the end of the loop, once so many passes have been played: a step of a tempo ramp.
+        ``stepped`` repeats the version then. Any later load takes the place of one that still waits.
+        """
         with self._lock:
-            self._state.timeline = timeline
             self._state.version += 1
-            self._send(*self._state.load_message())
+            if passes:
+                self._state.next = (timeline, passes, self._state.version)
+                self._send(*self._state.next_message())
+            else:
+                self._state.timeline, self._state.next = timeline, None
+                self._send(*self._state.load_message())
             return self._state.version
 
     def play(self, start: float = 0.0, *, count_in: bool = False, side: Side | None = None) -> None:
@@ -78,17 +86,24 @@ class PlayerClient:
             self._state.place = (quarter, 0.0, 0.0)
             self._tell("seek", quarter=quarter)
 
-    def set_loop(self, loop: tuple[float, float] | None) -> None:
-        """Loop ``[start, end)`` in quarter notes, or None."""
+    def set_loop(self, loop: tuple[float, float] | None, passes: int | None = None) -> None:
+        """Loop ``[start, end)`` in quarter notes, or None; with ``passes`` stop after so many."""
         with self._lock:
             self._state.loop = loop if loop and loop[1] > loop[0] else None
-            self._tell("loop", loop=loop)
+            self._state.loop_passes = passes
+            self._tell("loop", loop=loop, passes=passes)
 
-    def set_side(self, side: Side) -> None:
-        """Hear the standard or the take."""
+    def set_side(self, side: Side, when: str = "now") -> None:
+        """Hear the standard or the take: ``now``, at the next ``bar``, or when the ``loop`` begins again."""
         with self._lock:
             self._state.side = side
-            self._tell("side", side=side)
+            self._tell("side", side=side, when=when)
+
+    def set_drop_outs(self, bars: tuple[int, int] | None) -> None:
+        """Bars with the band and bars without it, in turn; None for no drop-outs."""
+        with self._lock:
+            self._state.drop_outs = bars
+            self._tell("drop_outs", bars=bars)
 
     def set_level(self, part: str, level: float) -> None:
         """Gain of a part, 0..1."""
@@ -215,6 +230,8 @@ class PlayerClient:
             elif name == "stopped":
                 state.playing = False
                 state.place = (event["quarter"], 0.0, 0.0)
+            elif name == "stepped" and state.next and state.next[2] == event["version"]:
+                state.timeline, state.next = state.next[0], None
             elif name == "midi":
                 state.midi = event["port"]
 

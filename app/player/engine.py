@@ -12,6 +12,7 @@ from app.player.device import SAMPLE_RATE, Output
 from core.errors import ChangewrightError
 from core.sound.mixer import Mixer
 from core.sound.voices import NoteChange
+from core.timeline import Timeline
 
 Command = Callable[[Mixer], None]
 _FAR = 0.1
@@ -28,7 +29,14 @@ class Snapshot:
     counting_in: bool
     side: str
     loop: tuple[float, float] | None
-    bpm: float
+    timeline: Timeline
+    resting: bool = False
+    passes: int = 0
+
+
+def _news(snapshot: Snapshot) -> tuple[object, ...]:
+    """What the window should hear of at once. A timeline is compared by being the same object, which costs nothing."""
+    return snapshot.playing, snapshot.counting_in, snapshot.side, snapshot.resting, id(snapshot.timeline)
 
 
 class AudioClock:
@@ -125,7 +133,7 @@ class Engine:
         self._tell_notes(mixer.changes)
         self._measure(bool(sound.any()))
         before, self.snapshot = self.snapshot, self._look()
-        if before.playing != self.snapshot.playing or before.counting_in != self.snapshot.counting_in:
+        if _news(before) != _news(self.snapshot):
             self.moved.set()
         self.longest = max(self.longest, time.perf_counter() - now)
         return sound.tobytes()
@@ -168,5 +176,7 @@ class Engine:
             mixer.counting_in,
             mixer.side,
             mixer.loop,
-            mixer.timeline.bpm,
+            mixer.timeline,
+            mixer.resting,
+            mixer.passes,
         )

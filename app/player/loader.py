@@ -49,6 +49,7 @@ class Loader:
         self._queue = queue
         self._progress = progress
         self._job: _Job | None = None
+        self._coming: Placement | None = None
         self._side: Side = "standard"
         self._version = 0
         self._changed = threading.Condition()
@@ -72,6 +73,12 @@ class Loader:
                 job.held.append((swap, "edit", asked))
             else:
                 self._queue(swap, "edit", asked)
+            self._wake()
+
+    def prepare(self, placement: Placement) -> None:
+        """Render what a timeline needs that will be played later, after everything that is needed now."""
+        with self._changed:
+            self._coming = placement
             self._wake()
 
     def after_load(self, command: Command, name: str = "", asked: float = 0.0) -> None:
@@ -147,6 +154,8 @@ class Loader:
                 seen, job, side = self._version, self._job, self._side
             if job:
                 self._render(job, side, seen)
+            if self._coming and self._version == seen:
+                self._render_coming(self._coming, seen)
 
     def _render(self, job: _Job, side: Side, version: int) -> None:
         """Render what is missing, the urgent first; leaves as soon as something newer is asked for."""
@@ -166,6 +175,13 @@ class Loader:
                 return
         job.complete = True
         self._progress(len(todo), len(todo))
+
+    def _render_coming(self, placement: Placement, version: int) -> None:
+        for key, seconds in self._bank.missing(placement.timeline).items():
+            self._render_note(key, seconds)
+            if self._version != version:
+                return
+        self._coming = None
 
     def _render_note(self, key: NoteKey, seconds: float) -> None:
         """Render a note; a font that is damaged inside is said once and leaves silence."""

@@ -7,6 +7,7 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import get_args
 
 from app.player.device import DEFAULT_BUFFER_MS, Output, open_output
 from app.player.engine import Command, Engine
@@ -18,6 +19,7 @@ from core.errors import ChangewrightError
 from core.sound.bank import Bank
 from core.sound.mixer import Mixer
 from core.sound.placement import place
+from core.sound.rehearsal import When
 from core.sound.renderer import Render
 from core.timeline import HEARD_SIDES, PARTS, Side, Timeline, TimelineError
 
@@ -52,7 +54,7 @@ class Player:
         self._output: Output | None = None
         self._choice, self._buffer = "null", DEFAULT_BUFFER_MS
         self._device_lock = threading.Lock()
-        self._timeline = Timeline(120.0, 0.0)
+        self._next: tuple[Timeline, int] | None = None
         self._quit = threading.Event()
         self._asked_to_stop = False
         self._commands: dict[str, Callable[[Header, bytes], None]] = {
@@ -78,7 +80,7 @@ class Player:
             command(header, block)
         except ChangewrightError as error:
             self._problem(str(error))
-        except (ProtocolError, KeyError, TypeError, ValueError) as error:
+        except (ProtocolError, LookupError, TypeError, ValueError) as error:
             self._problem(f"The player was given something it cannot do ({error}).")
 
     def close(self) -> None:
@@ -100,8 +102,15 @@ class Player:
     def _do_load(self, header: Header, block: bytes) -> None:
         timeline = unpack_timeline(header["timeline"], block)
         placement = place(timeline, self._bank.layers)
+        passes = int(header.get("passes", 0))
+        if passes > 0:
+            self._next = (timeline, int(header.get("version", 0)))
+            self._loader.prepare(placement)
+            self._engine.do(lambda mixer: mixer.set_next(placement, passes))
+            return
         now = self._engine.snapshot
-        self._timeline = timeline
+        self._next = None
+        self._engine.do(lambda mixer: mixer.set_next(None))
         self._loader.load(placement, now.quarter, _asked(header), playing=now.playing)
         self._midi.set_programs({name: timeline.program_of(name) for name in PARTS})
         self._send({"event": "loaded", "version": header.get("version", 0), "length": timeline.length})
@@ -127,7 +136,12 @@ class Player:
 
     def _do_loop(self, header: Header, _block: bytes) -> None:
         loop = None if header["loop"] is None else (float(header["loop"][0]), float(header["loop"][1]))
-        self._loader.after_load(lambda mixer: mixer.set_loop(loop))
+        passes = header.get("passes")
+        self._loader.after_load(lambda mixer: mixer.set_loop(loop, None if passes is None else int(passes)))
+
+    def _do_drop_outs(self, header: Header, _block: bytes) -> None:
+        bars = None if header["bars"] is None else (int(header["bars"][0]), int(header["bars"][1]))
+        self._engine.do(lambda mixer: mixer.set_drop_outs(bars))
 
     def _do_levels(self, header: Header, _block: bytes) -> None:
         for part, level in header["levels"].items():
@@ -145,8 +159,15 @@ class Player:
         side: Side = header["side"]
         if side not in HEARD_SIDES:
             raise TimelineError("side", f"“{side}” cannot be heard by itself", "choose standard or take")
-        self._loader.set_side(side)
-        self._engine.do(lambda mixer: mixer.set_side(side), "side", _asked(header))
+        when: When = header.get("when", "now")
+        if when not in get_args(When):
+            raise TimelineError("side", f"“{when}” is no time to change it", "choose now, bar or loop")
+        if when == "now":
+            self._loader.set_side(side)
+            self._engine.do(lambda mixer: mixer.set_side(side), "side", _asked(header))
+        else:
+            # A play that still waits for its notes comes first.
+            self._loader.after_load(lambda mixer: mixer.set_side(side, when))
 
     def _do_device(self, header: Header, _block: bytes) -> None:
         self._open_device(str(header["device"]), int(header.get("buffer_ms", self._buffer)))
@@ -243,6 +264,10 @@ class Player:
             self._engine.moved.wait(TICK)
             self._engine.moved.clear()
             now = self._engine.snapshot
+            waiting = self._next
+            if waiting and now.timeline is waiting[0]:
+                self._next = None if self._next is waiting else self._next
+                self._send({"event": "stepped", "version": waiting[1], "bpm": now.timeline.bpm})
             if now.playing and not was_playing:
                 self._send({"event": "playing", "quarter": now.quarter, "counting_in": now.counting_in})
             if now.playing:
@@ -251,10 +276,12 @@ class Player:
                         "event": "position",
                         "quarter": now.quarter,
                         "time": now.time,
-                        "bpm": now.bpm,
+                        "bpm": now.timeline.bpm,
                         "counting_in": now.counting_in,
+                        "resting": now.resting,
                         "side": now.side,
                         "loop": now.loop,
+                        "passes": now.passes,
                     }
                 )
             elif was_playing:

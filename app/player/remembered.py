@@ -19,6 +19,9 @@ class Remembered:
         self.place = (0.0, 0.0, 0.0)  # quarter, time it was heard, bpm it moves by
         self.side: Side = "standard"
         self.loop: tuple[float, float] | None = None
+        self.loop_passes: int | None = None
+        self.next: tuple[Timeline, int, int] | None = None  # for a later pass: how many passes, version
+        self.drop_outs: tuple[int, int] | None = None
         self.levels = {name: part.level for name, part in PARTS.items()}
         self.muted: dict[str, bool] = {}
         self.master = DEFAULT_MASTER_LEVEL
@@ -41,6 +44,14 @@ class Remembered:
         load = {"do": "load", "at": time.perf_counter(), "version": self.version, "timeline": header}
         return load, block
 
+    def next_message(self) -> Message:
+        """The command that loads the timeline for a later pass."""
+        assert self.next is not None
+        timeline, passes, version = self.next
+        header, block = pack_timeline(timeline)
+        at = time.perf_counter()
+        return {"do": "load", "at": at, "version": version, "passes": passes, "timeline": header}, block
+
     def restore_messages(self) -> list[Message]:
         """Everything, in the order a player wants it."""
         headers: list[Header] = [
@@ -48,6 +59,7 @@ class Remembered:
             {"do": "mute", "muted": self.muted},
             {"do": "master", "level": self.master},
             {"do": "side", "side": self.side},
+            {"do": "drop_outs", "bars": self.drop_outs},
         ]
         if self.midi is not None:
             headers.append({"do": "midi", "port": self.midi})
@@ -56,6 +68,10 @@ class Remembered:
             return messages
         messages.append(self.load_message())
         if self.loop and self.loop[0] < self.timeline.length:
-            messages.append(({"do": "loop", "loop": self.loop}, b""))
+            # How many of a counted number of passes were played is not known: the one under way is the last.
+            passes = None if self.loop_passes is None else 1
+            messages.append(({"do": "loop", "loop": self.loop, "passes": passes}, b""))
+        if self.next:
+            messages.append(self.next_message())
         do: Header = {"do": "play", "from": self.place[0]} if self.playing else {"do": "seek", "quarter": self.place[0]}
         return [*messages, (do, b"")]

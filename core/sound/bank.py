@@ -15,6 +15,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -64,6 +65,15 @@ class Note:
     def gain(self, velocity: int) -> float:
         """Factor from 16-bit samples to the float amplitude of ``velocity``."""
         return (velocity / self.layer) ** 2 * self.trim / 32768.0
+
+
+class NoteSource(Protocol):
+    """Where rendered notes come from (the bank, or what stands in for it)."""
+
+    layers: tuple[int, ...]
+
+    def get(self, key: NoteKey) -> Note | None:
+        """A note at hand, or None."""
 
 
 @dataclass(frozen=True, slots=True)

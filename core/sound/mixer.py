@@ -6,16 +6,14 @@ always run; a switch only moves two gains. Nothing that sounds is ever cut: it i
 
 from __future__ import annotations
 
-from typing import Protocol
-
 import numpy as np
 
-from core.sound.bank import Note
+from core.sound.bank import NoteSource
 from core.sound.desk import Desk
 from core.sound.limiter import Limiter
-from core.sound.note_file import NoteKey
 from core.sound.placement import CHOKED, CHOKERS, Identity, Placed, Placement, place
 from core.sound.playhead import Edge, Playhead
+from core.sound.rehearsal import ALWAYS_HEARD, Rehearsal, When
 from core.sound.voices import FADE_FRAMES, NOTHING, Floats, NoteChange, Voice, release_curve
 from core.timeline import Side, Timeline
 
@@ -26,15 +24,6 @@ MAX_VOICES = 192
 MIX_GAIN = 4.0
 """Brings a band with all levels up to peaks around -5 dB full scale; the limiter takes what is above."""
 _CHUNK = 48_000
-
-
-class NoteSource(Protocol):
-    """Where rendered notes come from (the bank)."""
-
-    layers: tuple[int, ...]
-
-    def get(self, key: NoteKey) -> Note | None:
-        """A note at hand, or None."""
 
 
 class Mixer:
@@ -49,6 +38,7 @@ class Mixer:
         self._limiter = Limiter()
         self._voices: list[Voice] = []
         self._desk = Desk()
+        self._wishes = Rehearsal()
         self._scratch: Floats = np.zeros((2, 1), dtype=np.float32)
         self.playing = False
         self.clock = 0
@@ -88,6 +78,16 @@ class Mixer:
         return self._head.loop
 
     @property
+    def resting(self) -> bool:
+        """True in bars in which the band drops out."""
+        return self.playing and self._wishes.resting
+
+    @property
+    def passes(self) -> int:
+        """Passes of the loop played since playing began, or since the last timeline that waited for one."""
+        return self._wishes.passes
+
+    @property
     def silent(self) -> bool:
         """True when nothing plays and the last tail has left."""
         return not self.playing and not self._voices and self._limiter.empty
@@ -110,6 +110,24 @@ class Mixer:
         if self.playing and self._head.gate is None:
             self._take_up(kept)
 
+    def set_next(self, timeline: Timeline | Placement | None, passes: int = 1) -> None:
+        """Swap what is played at a loop's end, once ``passes`` passes have been played; None forgets it.
+
+        Passes are counted from the start of playing, and anew from each such swap: the steps of a tempo ramp.
+        """
+        placed = place(timeline, self._notes.layers) if isinstance(timeline, Timeline) else timeline
+        self._wishes.wish_timeline(placed, passes)
+
+    def set_drop_outs(self, bars: tuple[int, int] | None) -> None:
+        """Bars with the band and bars without it, in turn, from this bar on; the click plays on. None: always play.
+
+        Raises TimelineError for counts that are not 1 to 64.
+        """
+        rested = self.resting
+        self._wishes.set_drop_outs(bars)
+        if rested:
+            self._take_up()
+
     def play(self, start: float = 0.0, *, count_in: bool = False) -> None:
         """Play from a quarter note, after the timeline's count-in if asked. Clamped to the timeline."""
         self._fade_all(FADE_FRAMES)
@@ -117,6 +135,7 @@ class Mixer:
             self._rest()
         start = min(max(0.0, start), self.timeline.length)
         self.playing = True
+        self._wishes.begin(pickup=self._head.placement.in_pickup(self._head.placement.frame(start)))
         if count_in and self.timeline.lead_in > 0:
             self._head.count_in(start, self.timeline.lead_in)
         else:
@@ -137,22 +156,32 @@ class Mixer:
         """Move the playhead; a count-in under way is dropped, sounding notes fade over 5 ms."""
         self._fade_all(FADE_FRAMES)
         self._head.go(self._head.placement.frame(min(max(0.0, quarter), self.timeline.length)))
+        self._wishes.begin(pickup=self._head.placement.in_pickup(self._head.frame))
         if self.playing:
             self._take_up()
 
-    def set_loop(self, loop: tuple[float, float] | None) -> None:
+    def set_loop(self, loop: tuple[float, float] | None, passes: int | None = None) -> None:
         """Loop ``[start, end)`` in quarter notes, or None. A playhead past its end goes to its start.
 
-        Raises TimelineError for a loop that holds less than a tenth of a second of the timeline.
+        With ``passes`` it is played so often from here and then stops, its place at the start of the loop. Raises
+        TimelineError for a loop that holds less than a tenth of a second of the timeline.
         """
         self._head.set_loop(loop)
+        self._wishes.end_after(passes if loop else None)
         if self._head.loop and self.playing and not self.counting_in and not self._head.in_loop:
             self.seek(self._head.loop[0])
 
-    def set_side(self, side: Side) -> None:
-        """Hear the standard or the take from the next frame on, over a 10 ms crossing."""
-        self._desk.set_side(side)
-        self._retell()
+    def set_side(self, side: Side, when: When = "now") -> None:
+        """Hear the standard or the take, over a 10 ms crossing: from the next frame, bar or pass of the loop on.
+
+        Where nothing plays there is nothing to wait for.
+        """
+        if when == "now" or not self.playing or (when == "bar" and self.counting_in):
+            self._wishes.forget_side()
+            self._desk.set_side(side)
+            self._retell()
+        else:
+            self._wishes.wish_side(side, when)
 
     def set_level(self, part: str, level: float) -> None:
         """Gain of a part, clamped to 0..1, smoothed over 20 ms."""
@@ -192,6 +221,7 @@ class Mixer:
         while done < frames:
             size = frames - done
             if self.playing:
+                self._head.stops_at_bars = self._wishes.watches_bars
                 size = min(size, self._head.until_edge())
                 for placed, offset in self._head.advance(size):
                     self._begin(placed, offset, done)
@@ -203,15 +233,36 @@ class Mixer:
     def _cross(self, done: int) -> None:
         edge = self._head.cross()
         if edge is Edge.END:
-            self.playing = False
+            self._end()
         elif edge is Edge.WRAP:
             self._release_all(done)
-        if edge in (Edge.WRAP, Edge.START):
+            if self._wishes.end_pass():
+                self._end()
+                return
+            new = self._wishes.next_timeline()
+            if new:
+                self._head.swap(new)
+        if self.playing and edge is not Edge.NONE:
+            self._pass_bar(edge, done)
+
+    def _pass_bar(self, edge: Edge, done: int) -> None:
+        """What a bar line may change: which side is heard, and whether the band plays."""
+        side = self._wishes.side_at(edge)
+        if side:
+            self._desk.set_side(side)
+            self._retell(done)
+        rested = self._wishes.resting
+        self._wishes.count_bar(edge)
+        if self._wishes.resting and not rested:
+            self._release_all(done, ALWAYS_HEARD)
+        elif edge is not Edge.BAR or (rested and not self._wishes.resting):
             self._take_up(done=done)
 
     # Notes. ``done`` and ``offset`` are frames into the block being read, and into the stretch being mixed.
 
     def _begin(self, placed: Placed, offset: int, done: int) -> Voice | None:
+        if self._wishes.resting and placed.event.part not in ALWAYS_HEARD:
+            return None
         if len(self._voices) >= MAX_VOICES and not self._make_room():
             return None
         note = self._notes.get(placed.key)
@@ -280,15 +331,24 @@ class Mixer:
     def _halt(self) -> None:
         if self._head.gate is not None:
             self._head.go(self._head.gate)
+        self._end()
+
+    def _end(self) -> None:
+        """Nothing plays any more, so nothing is waited for: the side that was wished is the side."""
         self.playing = False
+        side = self._wishes.forget_side()
+        if side:
+            self._desk.set_side(side)
 
     def _fade_all(self, frames: int) -> None:
         for voice in self._voices:
             self._tell(voice, False, 0)
             voice.fade(frames)
 
-    def _release_all(self, done: int) -> None:
+    def _release_all(self, done: int, but: frozenset[str] = frozenset()) -> None:
         for voice in self._voices:
+            if voice.placed.event.part in but:
+                continue
             self._tell(voice, False, done)
             voice.let_go()
 
@@ -329,10 +389,10 @@ class Mixer:
         else:
             self.changes.append(change)
 
-    def _retell(self) -> None:
+    def _retell(self, done: int = 0) -> None:
         """After a switch or a mute: end the notes no longer heard, begin the held ones now heard."""
         for voice in self._voices:
             if not self._desk.hears(voice.placed.event):
-                self._tell(voice, False, 0)
+                self._tell(voice, False, done)
             elif voice.held and voice.faded < 0 and not voice.placed.rings:
-                self._tell(voice, True, 0)
+                self._tell(voice, True, done)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -56,6 +56,7 @@ class Placement:
     count_in: tuple[Placed, ...]
     onsets: tuple[float, ...]
     frames: tuple[int, ...]
+    bars: tuple[int, ...]
     ends: npt.NDArray[np.int64] = field(compare=False)
 
     def frame(self, quarter: float) -> int:
@@ -74,6 +75,21 @@ class Placement:
         """Index of the first event that another tempo's ``frame`` has not reached: none is doubled or lost."""
         scale = float(other.per_quarter)
         return bisect_left(self.onsets, frame, key=lambda onset: round(onset * scale))
+
+    def next_bar(self, frame: int) -> int:
+        """The frame of the first bar line after ``frame``; the end of the timeline after the last."""
+        index = bisect_right(self.bars, frame)
+        return self.bars[index] if index < len(self.bars) else self.length
+
+    def is_bar(self, frame: int) -> bool:
+        """True where a bar begins."""
+        index = bisect_left(self.bars, frame)
+        return index < len(self.bars) and self.bars[index] == frame
+
+    def in_pickup(self, frame: int) -> bool:
+        """True in a first bar that is shorter than the second."""
+        bars = (*self.bars, self.length)
+        return len(bars) > 2 and frame < bars[1] and bars[1] - bars[0] < bars[2] - bars[1] - 1
 
     def held(self, frame: int, before: int) -> list[Placed]:
         """Pitched events among the first ``before`` that are still held at ``frame``."""
@@ -106,6 +122,7 @@ def place(timeline: Timeline, layers: Sequence[int] = (127,)) -> Placement:
         tuple(one(event) for event in timeline.count_in),
         tuple(event.onset for event in timeline.events),
         tuple(item.frame for item in placed),
+        tuple(round(bar * scale) for bar in timeline.bars),
         np.array([item.end for item in placed], dtype=np.int64),
     )
 

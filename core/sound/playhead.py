@@ -17,6 +17,7 @@ class Edge(Enum):
 
     NONE = "none"
     START = "start"
+    BAR = "bar"
     WRAP = "wrap"
     END = "end"
 
@@ -34,6 +35,8 @@ class Playhead:
         self.next = 0
         self.gate: int | None = None
         self.loop: tuple[float, float] | None = None
+        self.stops_at_bars = False
+        """Whether bar lines are edges too."""
         self._gate_quarter = 0.0
         self._counted = 0
         self._first = self._whole = self._end = self._stop = 0
@@ -100,8 +103,12 @@ class Playhead:
 
     def until_edge(self) -> int:
         """Frames (at least one) to where something else than going on happens."""
+        if self.gate is not None:
+            return max(1, self.gate - self.frame)
         edge = self._end if self.in_loop else self.placement.length
-        return max(1, (edge if self.gate is None else self.gate) - self.frame)
+        if self.stops_at_bars:
+            edge = min(edge, self.placement.next_bar(self.frame))
+        return max(1, edge - self.frame)
 
     def advance(self, size: int) -> list[tuple[Placed, int]]:
         """Move on; the events that begin on the way, each with its offset in frames."""
@@ -134,7 +141,9 @@ class Playhead:
             self.go(self._first)
             self._begin_pass(carry)
             return Edge.WRAP
-        return Edge.END if self.frame >= self.placement.length and not self.in_loop else Edge.NONE
+        if self.frame >= self.placement.length and not self.in_loop:
+            return Edge.END
+        return Edge.BAR if self.stops_at_bars and self.placement.is_bar(self.frame) else Edge.NONE
 
     def _begin_pass(self, carry: Fraction) -> None:
         self._carry = carry

@@ -83,6 +83,21 @@ def test_a_killed_player_is_back_in_the_same_place(client, events):
     assert not events.of("error")
 
 
+def test_a_ramp_s_next_step_survives_the_player(client, events):
+    client.load(band(4, 300.0))
+    client.set_loop((0.0, 4.0))
+    client.set_drop_outs((1, 1))
+    client.play()
+    events.wait("position")
+    version = client.load(band(4, 310.0), 1)
+    os.kill(client.pid, signal.SIGKILL)
+    events.wait("restarted")
+    assert events.wait("stepped")["version"] == version
+    until(lambda: events.last("position")["bpm"] == 310.0)
+    until(lambda: events.last("position")["resting"])
+    assert client._state.timeline.bpm == 310.0
+
+
 def test_a_stopped_player_that_is_killed_stays_stopped_at_its_place(client, events):
     client.load(band(8))
     client.seek(6.0)

@@ -110,6 +110,9 @@ def test_stats_tell_how_long_things_took(player, events):
         ({"do": "levels", "levels": {"kazoo": 1.0}}, "no such part"),
         ({"do": "loop", "loop": [0.0, 0.001]}, "make it longer"),
         ({"do": "load", "timeline": {}}, "no timeline"),
+        ({"do": "side", "side": "take", "when": "tomorrow"}, "choose now, bar or loop"),
+        ({"do": "drop_outs", "bars": [0, 4]}, "choose 1 to 64"),
+        ({"do": "drop_outs", "bars": [4]}, "index out of range"),
         ({"do": "device", "device": "null", "buffer_ms": 2}, "2 ms is not between 5 and 500 ms"),
     ],
 )
@@ -158,6 +161,44 @@ def test_panic_stops_and_silences(player, events, sink):
     assert unended(sink.messages) == {}
 
 
+def test_both_ways_plays_the_standard_then_the_take_and_stops(player, events, sink):
+    do(player, "midi", port=sink.name)
+    load(player, SHORT)
+    do(player, "loop", loop=[0.0, 2.0], passes=2)
+    do(player, "play", side="standard")
+    do(player, "side", side="take", when="loop")
+    stopped = events.wait("stopped")
+    assert stopped["quarter"] == 0.0
+    until(lambda: sink.notes().count(("off", 1, 40)) == 2)
+    assert [note for note in sink.notes() if note[0] == "on"] == [
+        ("on", 0, 60),
+        ("on", 1, 40),
+        ("on", 0, 63),
+        ("on", 1, 40),
+    ]
+    assert events.of("position")[-1]["side"] == "take"
+
+
+def test_a_timeline_for_a_later_pass_is_told_when_its_turn_has_come(player, events):
+    load(player, SHORT, 1)
+    do(player, "loop", loop=[0.0, 1.0])
+    do(player, "play")
+    header, block = pack_timeline(SHORT.at_tempo(300.0))
+    player.handle({"do": "load", "version": 2, "passes": 1, "timeline": header}, block)
+    stepped = events.wait("stepped")
+    assert (stepped["version"], stepped["bpm"]) == (2, 300.0)
+    until(lambda: events.last("position")["bpm"] == 300.0)
+    assert events.last("position")["loop"] == (0.0, 1.0)
+    assert len(events.of("loaded")) == 1
+
+
+def test_a_bar_without_the_band_is_told(player, events):
+    load(player, band(8, 320.0))
+    do(player, "drop_outs", bars=[1, 1])
+    do(player, "play")
+    until(lambda: {event["resting"] for event in events.of("position")} == {True, False})
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_a_walk_of_commands_leaves_no_note_hanging(player, events, sink, seed):
     chance = random.Random(seed)
@@ -174,7 +215,8 @@ def test_a_walk_of_commands_leaves_no_note_hanging(player, events, sink, seed):
                 lambda: do(player, "seek", quarter=chance.random() * 9),
                 lambda: do(player, "loop", loop=[0.5, 1.0 + chance.random() * 3]),
                 lambda: do(player, "loop", loop=None),
-                lambda: do(player, "side", side=chance.choice(HEARD_SIDES)),
+                lambda: do(player, "side", side=chance.choice(HEARD_SIDES), when=chance.choice(("now", "bar", "loop"))),
+                lambda: do(player, "drop_outs", bars=chance.choice((None, [1, 1], [1, 2]))),
                 lambda: do(player, "mute", muted={chance.choice(list(PARTS)): chance.random() < 0.5}),
                 lambda: load(player, chance.choice(tunes)),
             )
