@@ -12,8 +12,10 @@ near 120 bpm reach 3.5, but with an aligned off-beat and a late downbeat that le
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import floor
+from types import MappingProxyType
 
 SHORT_NOTE_MS = 100.0
 RIDE_CAP = 2.7
@@ -70,10 +72,31 @@ class Swing:
 
 STRAIGHT = Swing()
 
+STYLES: Mapping[str, Callable[[float], float]] = MappingProxyType({
+    "cymbal": ride_ratio,
+    "triplet": lambda _bpm: TRIPLET_RATIO,
+    "straight": lambda _bpm: 1.0,
+})  # fmt: skip
+"""Long to short eighth of the cymbal by style and tempo."""
 
-def swing_of(part: str, bpm: float, swings: bool = True) -> Swing:
-    """The swing of a part of the band: the tune as a soloist, all others with the cymbal; even feels are straight."""
-    if not swings:
+DELAYS: Mapping[str, Callable[[float], float]] = MappingProxyType({"tune": soloist_delay})
+"""How late a part is on the beat, in quarter notes, by tempo; a part that is not named plays with the cymbal."""
+
+
+def swing_of(part: str, bpm: float, style: str = "cymbal") -> Swing:
+    """The swing of a part of the band at a tempo: all meet on the off-beat, the tune is late on the beat.
+
+    ``style`` names a row of :data:`STYLES`; in even feels every part is straight and on the beat.
+    """
+    if style == "straight":
         return STRAIGHT
-    ride = ride_ratio(bpm)
-    return Swing(ride / (ride + 1.0), soloist_delay(bpm) if part == "tune" else 0.0)
+    ratio = STYLES[style](bpm)
+    offbeat = ratio / (ratio + 1.0)
+    # Late, but never so late that the short eighth becomes the longer one.
+    delay = min(DELAYS[part](bpm), max(0.0, 2 * offbeat - 1.0)) if part in DELAYS else 0.0
+    return Swing(offbeat, delay)
+
+
+def ratio_of(swing: Swing) -> float:
+    """Long to short eighth as played."""
+    return (swing.offbeat - swing.delay) / (1.0 + swing.delay - swing.offbeat)

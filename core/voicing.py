@@ -1,8 +1,9 @@
-"""Rootless piano voicings, led smoothly over a whole row.
+"""Piano voicings in the style that is asked for, led smoothly over a whole row and round its repeat.
 
-A voicing lies in the middle register, in close position: top note from middle C up an octave where it can be (MIDI 60
-to 72, 76 at most), no note below 48, the low interval limits kept, the assumed root below included, no minor ninth
-inside (but root to ♭9 of a dominant), the top below the melody and no voice a semitone from a held melody note.
+A voicing lies in the middle register: top note from middle C up an octave where it can be (MIDI 60 to 72, 76 at most),
+no note below 48, the low interval limits kept, the assumed root below included, no minor ninth inside (but root to ♭9
+of a dominant), the top below the melody and no voice a semitone from a held melody note. Under a melody too low for
+that, the hand plays less.
 
 Over a row the voicings are chosen together by an exact dynamic programme that weighs the motion of every voice, leaps,
 the motion of the top, and register. Everything is an integer and ties fall to the earlier candidate, so the same row
@@ -14,6 +15,8 @@ source; the costs are ours. Tones and their placing have modules and sources of 
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -25,14 +28,28 @@ from core.chord import Chord, in_context
 from core.pitch import Degree
 from core.row import ZERO, Row
 from core.voicing_sets import kind_of
-from core.voicing_shapes import LOW_INTERVAL_LIMITS, LOWEST, TOP_CEILING, Shape, shapes_of
+from core.voicing_shapes import (
+    LEAN_LOWEST,
+    LOW_INTERVAL_LIMITS,
+    TOP_CEILING,
+    VOICING_STYLES,
+    Shape,
+    VoicingStyle,
+    shapes_of,
+)
 
-__all__ = ["LOW_INTERVAL_LIMITS", "Voicing", "voice_chord", "voice_row"]
+__all__ = ["LOW_INTERVAL_LIMITS", "VOICING_STYLES", "Spot", "Voicing", "VoicingStyle", "voice_chord", "voice_row",
+           "voice_spots"]  # fmt: skip
 
 LARGEST_STEP = 3
 VOICE_COST = 8
 LIKENESS = 8
 CANDIDATES = 12
+NEAR = 12
+"""What the motion from the last voicing to the first may cost before the path is drawn again for the repeat."""
+_FAR = 1 << 20
+SOUNDS = 0.1
+"""Quarter notes that a melody note has to sound together with a chord to count."""
 _ONE = Fraction(1)
 
 
@@ -50,11 +67,20 @@ class Voicing:
 
 
 @dataclass(frozen=True, slots=True)
+class Spot:
+    """A place where a slot's chord is struck: the slot's index, and from when to when it sounds, in quarter notes."""
+
+    slot: int
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, slots=True)
 class _Held:
-    """What the melody holds during a slot: the MIDI numbers of notes a beat long or longer, and the lowest of all."""
+    """The melody over a chord, as MIDI numbers: what it holds for a beat or all the time, and whatever sounds."""
 
     notes: tuple[int, ...] = ()
-    lowest: int | None = None
+    sounding: tuple[int, ...] = ()
 
 
 _NOTHING_HELD = _Held()
@@ -69,36 +95,52 @@ class _Layer:
         self.shapes = shapes
 
 
-def voice_row(row: Row, melody: Melody = (), beside: tuple[Voicing | None, ...] = ()) -> tuple[Voicing | None, ...]:
+def voice_row(
+    row: Row, melody: Melody = (), beside: tuple[Voicing | None, ...] = (), style: VoicingStyle = "rootless"
+) -> tuple[Voicing | None, ...]:
     """A voicing for every slot of a row, None at N.C. ``melody`` lies on the same played time as the row.
 
     ``beside`` are the voicings of another row: where the two agree the same notes are preferred, so that a comparison
     by ear finds nothing but the changes changed.
     """
+    spots = [Spot(index, float(slot.onset), float(slot.end)) for index, slot in enumerate(row)]
+    model = {float(voicing.onset): voicing.notes for voicing in beside if voicing is not None}
+    return voice_spots(row, spots, melody, model, style, round_again=False)
+
+
+def voice_spots(
+    row: Row, spots: Sequence[Spot], melody: Melody = (), model: Mapping[float, tuple[int, ...]] | None = None,
+    style: VoicingStyle = "rootless", *, round_again: bool = True
+) -> tuple[Voicing | None, ...]:  # fmt: skip
+    """A voicing for every place where a chord of the row is struck, under what the melody has there.
+
+    ``model`` are notes to prefer, by the start of the spot; with ``round_again`` the last leads back to the first.
+    """
     played = [in_context(slot.chord) if slot.chord is not None else None for slot in row]
-    held = _held(row, melody) if melody else [_NOTHING_HELD] * len(row)
-    layers = [
-        _candidates(chord, kind_of(chord, _before(played, index), _after(played, index)), held[index])
-        if chord is not None
-        else None
-        for index, chord in enumerate(played)
-    ]
-    model = {voicing.onset: voicing.notes for voicing in beside if voicing is not None}
-    chosen = _smoothest(layers, [model.get(slot.onset) for slot in row])
+    kinds = [None if chord is None else kind_of(chord, _before(played, index), _after(played, index))
+             for index, chord in enumerate(played)]  # fmt: skip
+    over = _Over(melody)
+    layers = [_layer(played[spot.slot], kinds[spot.slot], over.held(spot), style) for spot in spots]
+    wished = [None if model is None else model.get(spot.start) for spot in spots]
+    chosen = _smoothest(layers, wished)
+    if round_again:
+        chosen = _led_back(layers, wished, chosen)
     return tuple(
-        None if shape is None else Voicing(slot.onset, slot.duration, shape.notes, shape.degrees)
-        for slot, shape in zip(row, chosen, strict=True)
+        None if shape is None else Voicing(row[spot.slot].onset, row[spot.slot].duration, shape.notes, shape.degrees)
+        for spot, shape in zip(spots, chosen, strict=True)
     )
 
 
-def voice_chord(chord: Chord, previous: Voicing | None = None, following: Chord | None = None) -> Voicing:
+def voice_chord(
+    chord: Chord, previous: Voicing | None = None, following: Chord | None = None, style: VoicingStyle = "rootless"
+) -> Voicing:
     """One chord by itself, near ``previous`` where that is given; the voicing starts at 0 and lasts a quarter note.
 
     ``following`` is the next chord, which decides the colours of a plain dominant.
     """
     played = in_context(chord)
     target = None if following is None else in_context(following)
-    shapes = _candidates(played, kind_of(played, None, target), _NOTHING_HELD).shapes
+    shapes = _candidates(played, kind_of(played, None, target), _NOTHING_HELD, style).shapes
     shape = min(shapes, key=lambda s: s.cost + (0 if previous is None else _motion(previous.notes, s.notes)))
     return Voicing(ZERO, _ONE, shape.notes, shape.degrees)
 
@@ -121,52 +163,77 @@ def _after(played: list[Chord | None], index: int) -> Chord | None:
                  if chord is not None and here is not None and chord.root_pc != here.root_pc), None)  # fmt: skip
 
 
-def _held(row: Row, melody: Melody) -> list[_Held]:
-    """For each slot the melody notes that sound in it for a beat or for the whole of it."""
-    held, first = [], 0
-    notes = [(float(note.onset), float(note.end), note.pitch.midi) for note in melody]
-    for slot in row:
-        start, stop = float(slot.onset), float(slot.end)
-        while first < len(notes) and notes[first][1] <= start:
-            first += 1
-        inside, index, needed = [], first, min(1.0, stop - start) - 1e-6
-        while index < len(notes) and notes[index][0] < stop:
-            onset, end, midi = notes[index]
-            if min(end, stop) - max(onset, start) >= needed:
-                inside.append(midi)
-            index += 1
-        held.append(_Held(tuple(inside), min(inside)) if inside else _NOTHING_HELD)
-    return held
+class _Over:
+    """What the melody has over a stretch of time."""
+
+    __slots__ = ("_ends", "_notes", "_onsets")
+
+    def __init__(self, melody: Melody) -> None:
+        self._onsets = [float(note.onset) for note in melody]
+        self._ends = [float(note.end) for note in melody]
+        self._notes = [note.pitch.midi for note in melody]
+
+    def held(self, spot: Spot) -> _Held:
+        first, last = bisect_right(self._ends, spot.start), bisect_left(self._onsets, spot.end)
+        if first >= last:
+            return _NOTHING_HELD
+        length = spot.end - spot.start
+        sounding, held = [], []
+        for index in range(first, last):
+            together = min(self._ends[index], spot.end) - max(self._onsets[index], spot.start)
+            if together >= min(SOUNDS, length) - 1e-6:
+                sounding.append(self._notes[index])
+            if together >= min(1.0, length) - 1e-6:
+                held.append(self._notes[index])
+        return _Held(tuple(held), tuple(sorted(set(sounding))))
 
 
 # --- candidates ---------------------------------------------------------------------------------------------------
 
 
+def _layer(chord: Chord | None, kind: str | None, held: _Held, style: VoicingStyle) -> _Layer | None:
+    return None if chord is None or kind is None else _candidates(chord, kind, held, style)
+
+
 @lru_cache(maxsize=8192)
-def _candidates(chord: Chord, kind: str, held: _Held) -> _Layer:
+def _candidates(chord: Chord, kind: str, held: _Held, style: VoicingStyle = "rootless") -> _Layer:
     """The best shapes for a chord under a melody: laws first, relaxed one by one only where nothing else is left."""
-    shapes = shapes_of(chord, kind, any(note % 12 == chord.root_pc for note in held.notes))
-    if held.lowest is not None:
-        for law in (_clear_of, _below_and_apart, _apart):
-            lawful = tuple(shape for shape in shapes if law(shape, held))
-            if lawful:
-                shapes = lawful
-                break
-        shapes = tuple(_under(shape, held) for shape in shapes)
+    root_held = any(note % 12 == chord.root_pc for note in held.notes)
+    shapes = shapes_of(chord, kind, root_held, style)
+    if held.sounding:
+        shapes = tuple(_under(shape, held) for shape in _lawful(chord, kind, held, style, shapes))
     return _Layer(tuple(sorted(shapes, key=lambda shape: shape.cost)[:CANDIDATES]))
 
 
-def _clear_of(shape: Shape, held: _Held) -> bool:
-    """Below the melody, with neither a semitone nor a minor ninth to it."""
-    return _below_and_apart(shape, held) and all(note - voice != 13 for note in held.notes for voice in shape.notes)
+def _lawful(
+    chord: Chord, kind: str, held: _Held, style: VoicingStyle, full: tuple[Shape, ...]
+) -> tuple[Shape, ...]:  # fmt: skip
+    """What keeps the strictest law that can be kept; two or three voices rather than a rub or a top above the tune."""
+    root_held = any(note % 12 == chord.root_pc for note in held.notes)
+    for laws in ((_clear_of_all, _clear_of_held), (_top_below,)):
+        for lean in (False, True):
+            shapes = shapes_of(chord, kind, root_held, style, lean=True) if lean else full
+            for law in laws:
+                lawful = tuple(shape for shape in shapes if law(shape, held))
+                if lawful:
+                    return lawful
+    return tuple(shape for shape in full if shape.notes[-1] < held.sounding[0]) or full
 
 
-def _below_and_apart(shape: Shape, held: _Held) -> bool:
-    return held.lowest is not None and shape.notes[-1] < held.lowest and _apart(shape, held)
+def _clear_of_all(shape: Shape, held: _Held) -> bool:
+    """Below whatever sounds, a semitone from none of it, a minor ninth from nothing that is held."""
+    return (_top_below(shape, held)
+            and not any(abs(note - voice) == 1 for note in held.sounding for voice in shape.notes)
+            and not any(note - voice == 13 for note in held.notes for voice in shape.notes))  # fmt: skip
 
 
-def _apart(shape: Shape, held: _Held) -> bool:
-    return all(abs(note - voice) != 1 for note in held.notes for voice in shape.notes)
+def _clear_of_held(shape: Shape, held: _Held) -> bool:
+    return _top_below(shape, held) and not any(abs(note - voice) == 1 for note in held.notes for voice in shape.notes)
+
+
+def _top_below(shape: Shape, held: _Held) -> bool:
+    """The top at least a whole step under everything that sounds."""
+    return shape.notes[-1] <= held.sounding[0] - 2
 
 
 def _under(shape: Shape, held: _Held) -> Shape:
@@ -178,8 +245,16 @@ def _under(shape: Shape, held: _Held) -> Shape:
 # --- leading ------------------------------------------------------------------------------------------------------
 
 
-def _smoothest(layers: list[_Layer | None], models: list[tuple[int, ...] | None]) -> list[Shape | None]:
-    """The cheapest path through the layers; silence is passed over and the hand goes on from where it was."""
+_Model = Sequence[tuple[int, ...] | None]
+
+
+def _smoothest(
+    layers: list[_Layer | None], models: _Model, start: Shape | None = None
+) -> list[Shape | None]:  # fmt: skip
+    """The cheapest path through the layers; silence is passed over and the hand goes on from where it was.
+
+    With ``start``, one of the first layer's shapes, the path begins there and leads back to it.
+    """
     costs: list[int] = []
     previous: _Layer | None = None
     backs: list[list[int]] = []
@@ -189,7 +264,8 @@ def _smoothest(layers: list[_Layer | None], models: list[tuple[int, ...] | None]
             continue
         own = [shape.cost - (LIKENESS if shape.notes == model else 0) for shape in layer.shapes]
         if previous is None:
-            costs, back = own, [0] * len(own)
+            back = [0] * len(own)
+            costs = own if start is None else [_FAR * (shape is not start) for shape in layer.shapes]
         else:
             ways = [list(map(add, costs, column)) for column in _motions(previous, layer)]
             best = [min(way) for way in ways]
@@ -197,7 +273,17 @@ def _smoothest(layers: list[_Layer | None], models: list[tuple[int, ...] | None]
             costs = list(map(add, best, own))
         previous = layer
         backs.append(back)
+    if start is not None and previous is not None:
+        costs = [cost + _motion(shape.notes, start.notes) for cost, shape in zip(costs, previous.shapes, strict=True)]
     return _traced(layers, backs, costs)
+
+
+def _led_back(layers: list[_Layer | None], models: _Model, chosen: list[Shape | None]) -> list[Shape | None]:
+    """The path drawn once more so that its end leads to its own beginning, where that is not near already."""
+    sounding = [shape for shape in chosen if shape is not None]
+    if len(sounding) < 2 or _motion(sounding[-1].notes, sounding[0].notes) <= NEAR:
+        return chosen
+    return _smoothest(layers, models, sounding[0])
 
 
 def _traced(layers: list[_Layer | None], backs: list[list[int]], costs: list[int]) -> list[Shape | None]:
@@ -218,7 +304,7 @@ def _motions(old: _Layer, new: _Layer) -> tuple[tuple[int, ...], ...]:
 # The way of one voice by signed distance (negative indexes count from the end): twice its size, leaps dearer.
 _WAY: list[int] = [
     2 * abs(step) + 6 * max(0, abs(step) - LARGEST_STEP)
-    for step in (*range(TOP_CEILING - LOWEST + 1), *range(LOWEST - TOP_CEILING, 0))
+    for step in (*range(TOP_CEILING - LEAN_LOWEST + 1), *range(LEAN_LOWEST - TOP_CEILING, 0))
 ]
 
 

@@ -146,6 +146,32 @@ def sixth_for_seventh(tones: ToneSet) -> ToneSet:
     return ToneSet(degrees, tones.cost, tones.free)
 
 
+@lru_cache(maxsize=4096)
+def lean_set(quality: Quality, kind: str) -> ToneSet:
+    """A shell: the guide tones and what is written beside them, nothing added; a triad's third and fifth."""
+    sounding = quality.sounding
+    guides = sounding.guide_degrees
+    if guides is None:
+        return ToneSet(sounding.degrees, 0)
+    if quality.id == "7alt":
+        return tone_sets(quality, kind)[0]
+    required = tuple(degree for degree in _required(sounding, guides, False) if degree != ROOT)
+    if len(required) > 1:
+        return ToneSet(required, 0)
+    fifth = sounding.degree(5)
+    return ToneSet((*required, FIFTH if fifth is None else fifth), 0)
+
+
+def guides_only(quality: Quality) -> ToneSet:
+    """Third (4 or 2) and seventh (6) alone; the fifth where there is no seventh."""
+    sounding = quality.sounding
+    guides = sounding.guide_degrees
+    if guides is None:
+        return ToneSet(sounding.degrees, 0)
+    fifth = sounding.degree(5)
+    return ToneSet((guides[0], (fifth or FIFTH) if guides[1] == ROOT else guides[1]), 0)
+
+
 def _required(quality: Quality, guides: tuple[Degree, Degree], with_root: bool) -> tuple[Degree, ...]:
     """Guide tones, written alterations, a written sixth and the highest written natural tension."""
     others = () if quality.id == "7alt" else tuple(degree for degree in quality.degrees if degree not in guides)

@@ -15,7 +15,7 @@ ROOT = Path(__file__).parents[1]
 LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.errors", "core.places"),
     ("core.pitch", "core.meter"),
-    ("core.quality", "core.key"),
+    ("core.quality", "core.key", "core.feel"),
     ("core.chord",),
     ("core.symbol", "core.row"),
     ("core.spelling", "core.form"),

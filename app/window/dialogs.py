@@ -25,6 +25,7 @@ from app.window.actions import ACTIONS, MENUS, plain_text, shown_keys
 from app.window.fonts import font
 from core.chart import TEMPO_RANGE, Chart
 from core.errors import ChangewrightError
+from core.feel import FEEL_NAMES
 from core.key import Key, parse_key
 from core.meter import Meter, parse_meter
 from core.pitch import pretty_name
@@ -33,7 +34,6 @@ KEYS = tuple(Key(tonic, "major") for tonic in (0, -1, -2, -3, -4, -5, -6, 1, 2, 
     Key(tonic, "minor") for tonic in (0, -1, -2, -3, 1, 2, 3, 4, 5, 6)
 )
 METERS = ("4/4", "3/4", "2/4", "2/2", "5/4", "6/8", "12/8", "7/4")
-FEELS = ("medium swing", "slow swing", "fast swing", "ballad", "waltz", "bossa", "straight eighths", "minor blues")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ class TuneDialog(QDialog):
         self._key = QComboBox()
         for key in KEYS:
             self._key.addItem(f"{pretty_name(key.tonic)} {key.mode}", str(key))
-        self._meter, self._feel = _editable(METERS), _editable(FEELS)
+        self._meter, self._feel = _editable(METERS), _editable(FEEL_NAMES)
         self._bars, self._tempo = _number(1, 999, 32), _number(*TEMPO_RANGE, 132)
         self._fault = QLabel()
         self._fault.setWordWrap(True)
@@ -94,7 +94,7 @@ class TuneDialog(QDialog):
         """What was filled in; raises a ChangewrightError for a metre that cannot be read."""
         return TuneSheet(self._title.text().strip() or "Untitled", parse_key(self._key.currentData()),
                          parse_meter(self._meter.currentText()), self._bars.value(), self._tempo.value(),
-                         self._feel.currentText().strip() or FEELS[0])  # fmt: skip
+                         self._feel.currentText().strip() or FEEL_NAMES[0])  # fmt: skip
 
     def accept(self) -> None:
         """Close if everything can be read; else say what cannot."""

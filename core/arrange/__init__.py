@@ -12,69 +12,69 @@ from fractions import Fraction
 
 from core.arrange import bass, comping, drums, tune
 from core.arrange.count_in import count_in
-from core.arrange.grid import GridBar, TickRow, grid_of
-from core.arrange.patterns import Feel, choose_feel
+from core.arrange.grid import TICKS, GridBar, TickRow, grid_of
+from core.arrange.settings import BANDS, PLAYERS, Settings, SettingsError
 from core.chart import Chart, Melody
+from core.feel import FEEL_NAMES, Feel, choose_feel
 from core.form import Form
 from core.row import ZERO, Row
 from core.swing import swing_of
 from core.timeline import MAX_BPM, MIN_BPM, Marker, MarkerKind, NoteEvent, Side, Timeline, sort_events
-from core.voicing import Voicing, voice_row
+from core.voicing import VOICING_STYLES
 
-__all__ = ["Feel", "arrange", "arrange_rows", "audition", "choose_feel", "count_in"]
+__all__ = ["BANDS", "FEEL_NAMES", "PLAYERS", "VOICING_STYLES", "Feel", "Settings", "SettingsError", "arrange",
+           "arrange_rows", "audition", "choose_feel", "count_in"]  # fmt: skip
 
 RESTRIKE = 0.25
 """Quarter notes that must be left of a note for an excerpt to strike it again at its start."""
+DEFAULT = Settings()
 
 
 def arrange(
-    chart: Chart, take_name: str | None, *, reference: str | None = None, bpm: float | None = None,
-    seed: int | None = None, feel: str | None = None
+    chart: Chart, take_name: str | None, *, reference: str | None = None, settings: Settings = DEFAULT
 ) -> Timeline:  # fmt: skip
     """The chart's standard row against a take, or alone with ``take_name`` None; both sides in one timeline.
 
-    ``reference`` names another reference row; ``bpm`` (quarter notes a minute), ``seed`` and ``feel`` (words) stand
-    in for the chart's and the take's. A take with a form of its own sounds alone on both sides. Raises
+    ``reference`` names another reference row. A take with a form of its own sounds alone on both sides. Raises
     :class:`core.chart.ChartError` for an unknown name.
     """
     standard = chart.standard if reference is None else chart.reference_named(reference).row
     if take_name is None:
-        return arrange_rows(chart, standard, None, seed=1 if seed is None else seed, bpm=bpm, feel=feel)
+        return arrange_rows(chart, standard, None, settings=settings)
     take = chart.take_named(take_name)
-    seed = take.seed if seed is None else seed
+    if settings.seed is None:
+        settings = replace(settings, seed=take.seed)
     if take.form is not None:
-        return arrange_rows(chart, None, take.row, form=take.form, melody=chart.melody_of(take), seed=seed, bpm=bpm,
-                            feel=feel)  # fmt: skip
-    return arrange_rows(chart, standard, take.row, take_melody=take.melody, seed=seed, bpm=bpm, feel=feel)
+        return arrange_rows(chart, None, take.row, form=take.form, melody=chart.melody_of(take), settings=settings)
+    return arrange_rows(chart, standard, take.row, take_melody=take.melody, settings=settings)
 
 
 def arrange_rows(
     chart: Chart, standard_row: Row | None, take_row: Row | None, *, form: Form | None = None,
-    melody: Melody | None = None, take_melody: Melody | None = None, seed: int = 1, bpm: float | None = None,
-    feel: str | None = None
+    melody: Melody | None = None, take_melody: Melody | None = None, settings: Settings = DEFAULT
 ) -> Timeline:  # fmt: skip
     """Two rows over one form; with one of them None the other sounds on both sides.
 
-    ``form`` and ``melody`` are the chart's unless given; ``take_melody`` is the take's own where it differs. Tempo in
-    quarter notes a minute, held to what a timeline can play. Pure and deterministic: same arguments, same timeline.
+    ``form`` and ``melody`` are the chart's unless given; ``take_melody`` is the take's own where it differs. The tempo
+    is held to what a timeline can play. Pure and deterministic: same arguments, same timeline.
     """
     form = chart.form if form is None else form
     melody = chart.melody if melody is None else melody
-    tempo = float(min(max(chart.tempo if bpm is None else bpm, MIN_BPM), MAX_BPM))
+    bpm = float(min(max(chart.tempo if settings.bpm is None else settings.bpm, MIN_BPM), MAX_BPM))
     meter = form.written[form.order[1 if form.pickup and len(form.order) > 1 else 0]].meter
-    style = choose_feel(chart.feel if feel is None else feel, meter)
-    grid = grid_of(form)
-    events = drums.play(grid, style, swing_of("drums", tempo, style.swings), seed)
-    events += _tunes(grid, style, melody, take_melody, tempo, seed)
-    events += _harmony(grid, style, _sides(standard_row, take_row), melody, take_melody, tempo, seed)
-    pickup = grid[0].length if grid and grid[0].silent else 0
-    clicks, lead_in = count_in(style, meter, form.bars[0].length if pickup else ZERO)
+    feel = choose_feel(chart.feel if settings.feel is None else settings.feel, meter, chart.tempo)
+    band = _Band(grid_of(form), feel, bpm, 1 if settings.seed is None else settings.seed, settings)
+    events = band.drums() + band.tunes(melody, take_melody)
+    events += band.harmony(_sides(standard_row, take_row), melody, take_melody)
+    pickup = band.grid[0].length if band.grid and band.grid[0].silent else 0
+    clicks, lead_in = count_in(feel, meter, form.bars[0].length if pickup else ZERO)
     length = float(form.length)
     return Timeline(
-        bpm=tempo, length=length, lead_in=lead_in, count_in=clicks,
+        bpm=bpm, length=length, lead_in=lead_in, count_in=clicks,
         events=sort_events(event for event in events if event.onset < length),
         bars=tuple(float(bar.start) for bar in form.bars), meters=_meters(form),
         markers=_markers(form, standard_row, take_row), title=chart.title,
+        programs=(("drums", feel.kit),) if feel.kit else (),
     )  # fmt: skip
 
 
@@ -85,35 +85,65 @@ def _sides(standard_row: Row | None, take_row: Row | None) -> list[tuple[Row, Si
     return [(standard_row, "standard"), (take_row, "take")]
 
 
-def _harmony(
-    grid: tuple[GridBar, ...], feel: Feel, sides: list[tuple[Row, Side]], melody: Melody, take_melody: Melody | None,
-    bpm: float, seed: int
-) -> list[NoteEvent]:  # fmt: skip
-    """Piano and bass of every side over one common rhythm; the second side follows the first where the rows agree."""
-    rows = [TickRow(row) for row, _ in sides]
-    changes = set[int]().union(*(row.changes() for row in rows))
-    comp = comping.rhythm(grid, feel, sorted(changes), melody, bpm, seed)
-    walk = bass.rhythm(grid, feel, changes, seed)
-    swing = swing_of("piano", bpm, feel.swings)
-    events: list[NoteEvent] = []
-    voicings: tuple[Voicing | None, ...] = ()
-    beside: bass.Beside | None = None
-    for (row, side), ticks in zip(sides, rows, strict=True):
-        tune_there = take_melody if side == "take" and take_melody is not None else melody
-        voicings = voice_row(row, tune_there, voicings)
-        line = bass.play(walk, ticks, swing, side, seed, beside)
-        beside = (ticks, {note.onset: note.pitch for note in line})
-        events += line + comping.play(comp, ticks, voicings, swing, side)
-    return events
+class _Band:
+    """The players of one performance, with the page moved to where they play."""
 
+    def __init__(self, grid: tuple[GridBar, ...], feel: Feel, bpm: float, seed: int, settings: Settings) -> None:
+        self.grid, self._feel, self._bpm, self._seed, self._settings = grid, feel, bpm, seed, settings
 
-def _tunes(
-    grid: tuple[GridBar, ...], feel: Feel, melody: Melody, take_melody: Melody | None, bpm: float, seed: int
-) -> list[NoteEvent]:
-    swing = swing_of("tune", bpm, feel.swings)
-    if take_melody is None or take_melody == melody:
-        return tune.play(melody, grid, swing, "both", seed)
-    return tune.play(melody, grid, swing, "standard", seed) + tune.play(take_melody, grid, swing, "take", seed)
+    def drums(self) -> list[NoteEvent]:
+        if "drums" not in self._settings.parts:
+            return []
+        return drums.play(self.grid, self._feel, swing_of("drums", self._bpm, self._feel.swing), self._seed)
+
+    def tunes(self, melody: Melody, take_melody: Melody | None) -> list[NoteEvent]:
+        if "tune" not in self._settings.parts:
+            return []
+        if take_melody is None or take_melody == melody:
+            return self._tune(melody, "both")
+        return self._tune(melody, "standard") + self._tune(take_melody, "take")
+
+    def _tune(self, melody: Melody, side: Side) -> list[NoteEvent]:
+        swing = swing_of("tune", self._bpm, self._feel.swing)
+        return tune.play(self._moved_melody(melody), self.grid, swing, side, self._seed, self._feel.loudness)
+
+    def harmony(
+        self, sides: list[tuple[Row, Side]], melody: Melody, take_melody: Melody | None
+    ) -> list[NoteEvent]:  # fmt: skip
+        """Piano and bass of every side over one common rhythm; the second side follows the first where they agree."""
+        parts, feel, seed = self._settings.parts, self._feel, self._seed
+        sides = [(self._moved_row(row), side) for row, side in sides]
+        rows = [TickRow(row) for row, _ in sides]
+        changes = set[int]().union(*(row.changes() for row in rows))
+        comp = comping.rhythm(self.grid, feel, sorted(changes), melody, self._bpm, seed) if "piano" in parts else []
+        walk = bass.rhythm(self.grid, feel, changes, seed) if "bass" in parts else []
+        swing = swing_of("piano", self._bpm, feel.swing)
+        heard = "tune" in parts
+        events: list[NoteEvent] = []
+        model: dict[float, tuple[int, ...]] = {}
+        beside: bass.Beside | None = None
+        for (row, side), ticks in zip(sides, rows, strict=True):
+            own_tune = take_melody if side == "take" and take_melody is not None else melody
+            voicings = comping.voice(comp, row, ticks, self._moved_melody(own_tune) if heard else (),
+                                     self._settings.style, model)  # fmt: skip
+            model = {attack.tick / TICKS: voicing.notes
+                     for attack, voicing in zip(comp, voicings, strict=True) if voicing is not None}  # fmt: skip
+            line = bass.play(walk, ticks, swing, side, seed, beside, feel.loudness)
+            beside = (ticks, {note.onset: note.pitch for note in line})
+            events += line + comping.play(comp, voicings, swing, side)
+        return events
+
+    def _moved_row(self, row: Row) -> Row:
+        fifths, semitones = PLAYERS[self._settings.player]
+        if not semitones:
+            return row
+        return tuple(replace(slot, chord=slot.chord and slot.chord.transposed(fifths)) for slot in row)
+
+    def _moved_melody(self, melody: Melody) -> Melody:
+        fifths, semitones = PLAYERS[self._settings.player]
+        if not semitones:
+            return melody
+        return tuple(replace(note, pitch=note.pitch.transposed(fifths, semitones)) for note in melody)
 
 
 def _meters(form: Form) -> tuple[tuple[float, int, int], ...]:
@@ -138,15 +168,15 @@ def _markers(form: Form, standard_row: Row | None, take_row: Row | None) -> tupl
 
 
 def audition(
-    chart: Chart, standard_row: Row, take_row: Row, start: Fraction, end: Fraction, *, seed: int = 1,
-    bpm: float | None = None, feel: str | None = None, melody: Melody | None = None, form: Form | None = None
+    chart: Chart, standard_row: Row, take_row: Row, start: Fraction, end: Fraction, *, melody: Melody | None = None,
+    form: Form | None = None, settings: Settings = DEFAULT
 ) -> Timeline:  # fmt: skip
     """The bars from ``start`` to ``end`` (quarter notes) of two complete rows, played just as within the whole.
 
     A proposal is heard in its context: ``take_row`` is the whole row with the proposal in place. Notes that ring
     across the start are struck there; what comes after the end is cut off.
     """
-    whole = arrange_rows(chart, standard_row, take_row, form=form, melody=melody, seed=seed, bpm=bpm, feel=feel)
+    whole = arrange_rows(chart, standard_row, take_row, form=form, melody=melody, settings=settings)
     return excerpt(whole, float(start), float(end))
 
 

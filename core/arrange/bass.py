@@ -16,9 +16,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
-from core.arrange.grid import TICKS, GridBar, TickRow, dice
-from core.arrange.patterns import BASS, Feel, table_for
+from core.arrange.grid import GridBar, TickRow, dice
+from core.arrange.patterns import BASS, table_for
 from core.chord import Chord, in_context
+from core.feel import Feel
 from core.quality import Quality
 from core.swing import Swing
 from core.timeline import NoteEvent, Side
@@ -38,9 +39,17 @@ CHANGE_COST = (10, 1, 1, 1, 1, 1, 4, 2, 6, 7, 9, 12, 7)
 TOO_FAR = 60
 TURN_COST = 2
 ROOT_AGAIN_COST = 5
-LEAN_STYLES = frozenset({"two", "even", "bossa", "six"})
+PEDAL_COST = (0, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 4)
+"""Steps while the bass holds a pedal: the same note, or its octave."""
+LEAN_STYLES = frozenset({"two", "ballad", "even", "bossa", "six"})
+AGAIN_COST = 16
+"""What a third time the same note costs, but on a pedal."""
+LEAN_APPROACH_COST = 2
+"""What a step into the next root costs on a strong beat, where a bass in two would rather have its fifth."""
 LEAN_COST = 8
 """What a tone other than the fifth costs more where the bass does not walk."""
+SEAM = 2
+"""Semitones from the last note to the first from which the line is drawn once more with the repeat in mind."""
 JITTER = 3
 LIKENESS = 4
 _TEMPLATE, _CHOICE, _LOUDNESS = 31, 32, 33
@@ -69,7 +78,8 @@ _Layer = tuple[tuple[int, int], ...]  # the pitches for one note and what each c
 class BassAttack:
     """A place of a bass note in ticks, the same on both sides.
 
-    ``weak`` places may carry passing tones, ``short`` ones an approach; a ``lean`` style prefers roots and fifths.
+    ``weak`` places may carry passing tones, ``short`` ones an approach; a ``lean`` style prefers roots and fifths and
+    may aim at the next root from the half bar.
     """
 
     tick: int
@@ -77,7 +87,7 @@ class BassAttack:
     weak: bool
     short: bool
     lean: bool
-    anchor: float
+    bar: GridBar
 
 
 def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: set[int], seed: int) -> list[BassAttack]:
@@ -97,9 +107,9 @@ def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: set[int], seed: int) 
         strong = {group.start for group in bar.groups}
         strong |= {group.start + 2 * bar.per_beat * bar.unit for group in bar.groups if group.size == 4 * bar.per_beat}
         ordered = [*sorted(ticks), bar.end]
-        beat = bar.unit * bar.per_beat
+        beat = bar.unit * bar.per_beat * (2 if lean and bar.per_beat == 2 else 1)
         for tick, after in pairwise(ordered):
-            attacks.append(BassAttack(tick, after - tick, tick not in strong, after - tick <= beat, lean, bar.anchor))
+            attacks.append(BassAttack(tick, after - tick, tick not in strong, after - tick <= beat, lean, bar))
     return attacks
 
 
@@ -110,8 +120,12 @@ def play(
     side: Side,
     seed: int,
     beside: Beside | None = None,
+    loudness: int = 0,
 ) -> list[NoteEvent]:
-    """The bass line of one row; ``beside`` is another row with its line, followed where the chords agree."""
+    """The bass line of one row; ``beside`` is another row with its line, followed where the chords agree.
+
+    ``loudness`` is added to every velocity.
+    """
     slots = [row.index_at(attack.tick) for attack in attacks]
     events: list[NoteEvent] = []
     first = 0
@@ -122,14 +136,15 @@ def play(
             continue
         while last < len(attacks) and row.chords[slots[last]] is not None:
             last += 1
-        onsets = [swing.place(attack.tick / TICKS, attack.anchor) for attack in attacks[first:last]]
+        onsets = [attack.bar.place(attack.tick, swing) for attack in attacks[first:last]]
         models = [_model(beside, row, attack.tick, onset)
                   for attack, onset in zip(attacks[first:last], onsets, strict=True)]  # fmt: skip
         pitches = _line(attacks[first:last], slots[first:last], row, seed, models)
         for onset, (attack, pitch, is_change) in zip(onsets, pitches, strict=True):
-            duration = (swing.place((attack.tick + attack.duration) / TICKS, attack.anchor) - onset) * LEGATO
+            duration = (attack.bar.place(attack.tick + attack.duration, swing) - onset) * LEGATO
             duration = max(duration, SHORTEST)  # a chord may be shorter than the player is late
             loud = BASE + (CHANGE_ACCENT if is_change else 0) + (BACKBEAT_ACCENT if attack.weak else 0)
+            loud += loudness + attack.bar.swell
             loud += int(PER_SEMITONE * (pitch - CENTRE)) + int(5 * dice(seed, _LOUDNESS, attack.tick))
             events.append(NoteEvent("bass", side, onset, duration, pitch, max(40, min(110, loud))))
         first = last
@@ -148,19 +163,48 @@ def _model(beside: Beside | None, row: TickRow, tick: int, onset: float) -> int:
 def _line(
     attacks: list[BassAttack], slots: list[int], row: TickRow, seed: int, models: list[int]
 ) -> list[tuple[BassAttack, int, bool]]:
-    """Pitches for a stretch without silence; after the last note the first chord of the row is aimed at again."""
+    """Pitches for a stretch without silence; its last note aims at the next chord, round the repeat of the form."""
     chords = [_chord(row, slot) for slot in slots]
     changes = [index == 0 or chords[index] != chords[index - 1] for index in range(len(chords))]
-    target = next((chord for chord in row.chords if chord is not None), chords[0])
-    layers = []
+    target = next(chord for chord in (*row.chords[slots[-1] + 1 :], *row.chords) if chord is not None)
+    held = _pedals(chords)
+    layers, kinds = [], []
     for index, (attack, chord) in enumerate(zip(attacks, chords, strict=True)):
         following = chords[index + 1] if index + 1 < len(chords) else target
-        arrives = (index + 1 < len(chords) and changes[index + 1]) or index + 1 == len(chords)
-        layers.append(_candidates(chord, changes[index], attack.weak, attack.lean,
-                                  following.bass_pc if arrives and attack.short else -1))  # fmt: skip
-    pitches = _cheapest(tuple(layers), tuple(changes), tuple(attack.tick for attack in attacks), seed, tuple(models),
-                        attacks[0].lean)  # fmt: skip
+        arrives = index + 1 == len(chords) or changes[index + 1]
+        next_bass = following.bass_pc if arrives and attack.short else -1
+        if held[index]:
+            layers.append(_pedal_candidates(chord.bass_pc, next_bass if attack.weak else -1))
+        else:
+            layers.append(_candidates(chord, changes[index], attack.weak, attack.lean, next_bass))
+        kinds.append(_kind(index, changes, held))
+    how = (tuple(layers), tuple(kinds), tuple(attack.tick for attack in attacks), seed, tuple(models), attacks[0].lean)
+    pitches = _cheapest(*how)
+    if slots[0] == 0 and slots[-1] == len(row.chords) - 1 and abs(pitches[0] - pitches[-1]) > SEAM:
+        pitches = _cheapest(*how, pitches[0])
     return list(zip(attacks, pitches, changes, strict=True))
+
+
+def _pedals(chords: list[Chord]) -> list[bool]:
+    """Where several chords change over one bass note that is foreign to one of them: the bass stays on it."""
+    held: list[bool] = []
+    while len(held) < len(chords):
+        first = last = len(held)
+        while last < len(chords) and chords[last].bass_pc == chords[first].bass_pc:
+            last += 1
+        over = set(chords[first:last])
+        foreign = any(chord.bass_pc != in_context(chord).root_pc for chord in over)
+        held += [len(over) > 1 and foreign] * (last - first)
+    return held
+
+
+def _kind(index: int, changes: list[bool], held: list[bool]) -> int:
+    """Which costs a step has: inside a chord, from change to change, into a change, or on a pedal."""
+    if index and held[index] and held[index - 1]:
+        return _ON_PEDAL
+    if not changes[index]:
+        return _WITHIN
+    return _FROM_CHANGE if changes[index - 1] else _INTO_CHANGE
 
 
 def _chord(row: TickRow, slot: int) -> Chord:
@@ -186,14 +230,21 @@ def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: i
         costs = {pitch_class: cost + (0 if pitch_class in fifths else LEAN_COST) for pitch_class, cost in costs.items()}
     if pedal:
         costs = {pitch_class: cost + 4 for pitch_class, cost in costs.items()} | {chord.bass_pc: 0}
-    if next_bass >= 0 and weak:
-        for step, cost in ((1, 0), (-1, 0), (2, 2), (-2, 2)):
-            costs.setdefault((next_bass + step) % 12, cost)
-        costs = {pitch_class: 0 if (pitch_class - next_bass) % 12 in (1, 11) else cost
-                 for pitch_class, cost in costs.items()}  # fmt: skip
+    if next_bass >= 0 and (weak or lean):
+        own = 0 if weak else LEAN_APPROACH_COST
+        for step, cost in ((1, own), (-1, own), (2, own + 2), (-2, own + 2)):
+            pitch_class = (next_bass + step) % 12
+            costs[pitch_class] = min(costs.get(pitch_class, cost), cost)
     if not pedal:
         costs[root] = costs.get(root, 0) + ROOT_AGAIN_COST
     return _on_board(costs)
+
+
+@lru_cache(maxsize=512)
+def _pedal_candidates(bass: int, next_bass: int) -> _Layer:
+    """The pedal, or at its very end a step into the next bass note."""
+    steps = {} if next_bass in (-1, bass) else {(next_bass + step) % 12: 0 for step in (1, -1)}
+    return _on_board({**steps, bass: 2 if steps else 0})
 
 
 def _on_board(costs: dict[int, int]) -> _Layer:
@@ -230,40 +281,56 @@ def _step_table(costs: tuple[int, ...], turned_from: int) -> list[int]:
     table = []
     for step in (*range(span + 1), *range(-span, 0)):
         size = abs(step)
-        turns = turned_from != 0 and (step > 0) != (turned_from > 0)
+        turns = step * turned_from < 0
         table.append((costs[size] if size < len(costs) else TOO_FAR) + (TURN_COST if turns else 0))
     return table
 
 
-# For each kind of step, tables after a rise, after a fall or a repeat, and at the start.
-_INSIDE, _LEAN_INSIDE, _ARRIVAL, _CHANGE = (
-    tuple(_step_table(costs, heading) for heading in (1, -1, 0))
-    for costs in (INSIDE_COST, LEAN_INSIDE_COST, ARRIVAL_COST, CHANGE_COST)
-)
+def _after_repeat(costs: tuple[int, ...]) -> tuple[int, ...]:
+    return costs if costs is PEDAL_COST else (costs[0] + AGAIN_COST, *costs[1:])
+
+
+_WITHIN, _FROM_CHANGE, _INTO_CHANGE, _ON_PEDAL = range(4)
+_RISE, _FALL, _REPEAT, _START = range(4)
+# For each kind of step, tables after a rise, a fall, a repeat, and at the start.
+_TABLES, _LEAN_TABLES = (
+    tuple((_step_table(costs, 1), _step_table(costs, -1), _step_table(_after_repeat(costs), 0), _step_table(costs, 0))
+          for costs in (inside, CHANGE_COST, ARRIVAL_COST, PEDAL_COST))
+    for inside in (INSIDE_COST, LEAN_INSIDE_COST)
+)  # fmt: skip
 
 
 @lru_cache(maxsize=64)
 def _cheapest(
-    layers: tuple[_Layer, ...], changes: tuple[bool, ...], ticks: tuple[int, ...], seed: int, models: tuple[int, ...],
-    lean: bool
+    layers: tuple[_Layer, ...], kinds: tuple[int, ...], ticks: tuple[int, ...], seed: int, models: tuple[int, ...],
+    lean: bool, home: int = -1
 ) -> tuple[int, ...]:  # fmt: skip
-    """The cheapest line; a state is (cost, pitch, heading, place of its forerunner), kept in the order of pitch."""
-    states = [(cost + abs(pitch - CENTRE) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, 2, 0)
+    """The cheapest line; a state is (cost, pitch, heading, place of its forerunner), kept in the order of pitch.
+
+    ``home`` is a pitch that follows the last one, or -1.
+    """
+    states = [(cost + abs(pitch - CENTRE) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, _START, 0)
               for pitch, cost in layers[0]]  # fmt: skip
     history = [states]
-    inside = _LEAN_INSIDE if lean else _INSIDE
+    all_tables = _LEAN_TABLES if lean else _TABLES
     for index in range(1, len(layers)):
-        tables = inside if not changes[index] else _CHANGE if changes[index - 1] else _ARRIVAL
-        die = 0 if changes[index] else int(dice(seed, _CHOICE, ticks[index]) * (1 << 24))
+        tables = all_tables[kinds[index]]
+        die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 24)) if kinds[index] == _WITHIN else 0
         model = models[index]
+        seam = all_tables[_INTO_CHANGE][_START] if home >= 0 and index == len(layers) - 1 else None
         reached: list[tuple[int, int, int, int]] = []
         below = 0
         for pitch, cost in layers[index]:
             own = cost + ((die >> pitch % 12 * 2) & JITTER) - (LIKENESS if pitch == model else 0)
+            own += seam[home - pitch] if seam else 0
             totals = [before + tables[heading][pitch - old] for before, old, heading, _ in states]
             while below < len(states) and states[below][1] < pitch:
                 below += 1
-            for heading, part, offset in ((0, totals[:below], 0), (1, totals[below:], below)):
+            above = below
+            while above < len(states) and states[above][1] == pitch:
+                above += 1
+            for heading, part, offset in ((_RISE, totals[:below], 0), (_REPEAT, totals[below:above], below),
+                                          (_FALL, totals[above:], above)):  # fmt: skip
                 if part:
                     least = min(part)
                     reached.append((least + own, pitch, heading, offset + part.index(least)))

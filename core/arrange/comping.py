@@ -12,22 +12,31 @@ agreement.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from core.arrange.grid import TICKS, GridBar, Group, TickRow, dice, to_ticks
-from core.arrange.patterns import COMPING, Feel, table_for
+from core.arrange.patterns import COMPING, table_for
 from core.chart import Melody
+from core.feel import Feel
+from core.row import Row
 from core.swing import Swing
 from core.timeline import NoteEvent, Side
-from core.voicing import Voicing
+from core.voicing import Spot, Voicing, VoicingStyle, voice_spots
 
 BASE, PUSH_ACCENT, OFFBEAT_ACCENT, STRONG_ACCENT = 62, 7, 4, 2
 TOP_ACCENT = 5
 FAST_BPM = 190.0
-RUNNING = 1.25
-"""Melody notes per beat from which the tune runs."""
-LATEST_SHORT, LATEST_LONG, LONG = 1, 3, 8
-"""Units after a change by which its chord has to be heard: short chords at once, those of 8 units and more later."""
+# Chances of busy and of medium cells by melody notes a beat, up to the first row that holds them; the rest is sparse.
+ROOM: tuple[tuple[float, float, float], ...] = ((0.25, 0.5, 0.5), (0.5, 0.15, 0.65), (0.8, 0.0, 0.45), (1.2, 0.0, 0.2))
+NO_TUNE = (0.05, 0.55)
+"""The same where there is no melody at all."""
+BUSY_BEAT = 0.5
+"""How likely a cell is for each attack in a beat in which the tune moves, beside one that answers where it holds."""
+PUSHES, WINDOW, STEERING = (0.29, 0.4), 14, 4.0
+"""Share of anticipations aimed at over the latest attacks, how many those are, and how hard it is steered."""
+LATEST_SHORT, LATEST_LONG, LONG = 1, 3, 6
+"""Units after a change by which its chord has to be heard: short chords at once, those of 6 units and more later."""
 _LEVEL, _CELL, _LOUDNESS = 41, 42, 43
 _TRIES = 6
 
@@ -40,7 +49,7 @@ class CompAttack:
     duration: int
     sounds_at: int
     velocity: int
-    anchor: float
+    bar: GridBar
 
     @property
     def anticipates(self) -> bool:
@@ -53,9 +62,8 @@ class _Hit:
     tick: int
     length: int
     offbeat: bool
-    anchor: float
+    bar: GridBar
     strong: bool
-    unit: int
 
 
 def rhythm(
@@ -69,7 +77,7 @@ def rhythm(
         if bar.silent or not bar.groups:
             continue
         for salt in range(_TRIES):
-            chosen = _bar(bar, feel, changes, onsets, bpm, seed, salt, hits[-1].tick if hits else -1)
+            chosen = _bar(bar, feel, changes, onsets, bpm, seed, salt, hits[-WINDOW:])
             shape = tuple(hit.tick - bar.start for hit in chosen)
             if shapes[-2:] != [shape, shape]:
                 break
@@ -82,18 +90,26 @@ def rhythm(
 
 
 def _bar(
-    bar: GridBar, feel: Feel, changes: list[int], onsets: list[int], bpm: float, seed: int, salt: int, last: int
-) -> list[_Hit]:
+    bar: GridBar, feel: Feel, changes: list[int], onsets: list[int], bpm: float, seed: int, salt: int,
+    latest: list[_Hit]
+) -> list[_Hit]:  # fmt: skip
     table = table_for(COMPING, feel.comp, bar.per_beat)
     chosen: list[_Hit] = []
+    last = latest[-1].tick if latest else -1
+    liking = _steered(1.0 + feel.push_liking, latest, changes)
     for group in bar.groups:
-        end = group.start + group.size * group.unit
+        end = group.end
         level = _level(group, group.start > bar.start, feel, onsets, bpm, seed)
         inside = changes[bisect_left(changes, group.start) : bisect_left(changes, end)]
         ahead = changes[bisect_left(changes, end) : bisect_left(changes, end) + 1] == [end]
         pushed = last == group.start - group.unit
         needed = inside[1:] if pushed and inside[:1] == [group.start] else inside
-        cell = _cell(group, table[group.size][level], inside, needed, ahead, pushed, feel.push_liking, seed, salt)
+        moving = frozenset(
+            (onset - group.start) // (group.beat * group.unit)
+            for onset in onsets[bisect_left(onsets, group.start) : bisect_left(onsets, group.end)]
+        )
+        want = _Want(inside, needed, ahead, pushed, liking, moving)
+        cell = _cell(group, table[group.size][level], want, seed, salt)
         chosen += _hits(bar, group, cell, needed)
         last = chosen[-1].tick if chosen else last
     return chosen
@@ -102,41 +118,78 @@ def _bar(
 def _level(group: Group, later: bool, feel: Feel, onsets: list[int], bpm: float, seed: int) -> int:
     """0 sparse, 1 medium, 2 busy: by what the tune does in these beats, the tempo, and the die.
 
-    A ``later`` group of a long bar is a step sparser than the first.
+    A ``later`` group of a long bar is a step sparser than the first, unless the tune holds there.
     """
-    drawn = dice(seed, _LEVEL, group.start)
-    level = 1 if drawn < 0.55 else 2 if drawn < 0.6 else 0
+    busy, medium = NO_TUNE
     if onsets:
-        end = group.start + group.size * group.unit
-        notes = bisect_left(onsets, end) - bisect_left(onsets, group.start)
-        beats = max(1.0, group.size / 2)
-        level = 0 if notes / beats >= RUNNING else (2 if drawn < 0.35 else 1) if notes <= 1 else int(drawn < 0.6)
+        notes = bisect_left(onsets, group.end) - bisect_left(onsets, group.start)
+        share = notes / max(1.0, group.size / group.beat)
+        later = later and share > 0
+        busy, medium = next((row[1:] for row in ROOM if share <= row[0]), (0.0, 0.0))
+    drawn = dice(seed, _LEVEL, group.start)
+    level = 2 if drawn < busy else 1 if drawn < busy + medium else 0
     level += feel.density - (1 if bpm >= FAST_BPM else 0) - (1 if later else 0)
     return max(0, min(2, level))
 
 
-def _cell(
-    group: Group, cells: tuple[str, ...], inside: list[int], needed: list[int], ahead: bool, pushed: bool,
-    liking: float, seed: int, salt: int
-) -> str:  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class _Want:
+    """What a group asks of its cell.
+
+    Changes ``inside`` and those of them that still need a chord, whether a change follows right after (``ahead``),
+    whether the first change has been ``pushed`` already, how much an anticipation is liked, and the beats of the group
+    in which the tune moves.
+    """
+
+    inside: list[int]
+    needed: list[int]
+    ahead: bool
+    pushed: bool
+    liking: float
+    moving: frozenset[int]
+
+
+def _steered(liking: float, latest: list[_Hit], changes: list[int]) -> float:
+    """The liking for anticipations, raised where few of the latest attacks were any, and lowered where many were."""
+    if len(latest) < WINDOW // 2:
+        return liking
+    share = sum(_is_push(hit, changes) for hit in latest) / len(latest)
+    return liking * STEERING if share < PUSHES[0] else liking / STEERING**2 if share > PUSHES[1] else liking
+
+
+def _is_push(hit: _Hit, changes: list[int]) -> bool:
+    """An attack on an off-beat right before a change, and on no change itself."""
+    if not hit.offbeat:
+        return False
+    index = bisect_left(changes, hit.tick)
+    return changes[index : index + 1] == [hit.tick + hit.bar.unit]
+
+
+def _cell(group: Group, cells: tuple[str, ...], want: _Want, seed: int, salt: int) -> str:
     """The first cell, in an order the die draws, that lets every chord be heard; after a push one that waits."""
     ranked = sorted(range(len(cells)), key=lambda index: dice(seed, _CELL, group.start, salt, index)
-                    / _weight(cells[index], group, inside, ahead, liking))  # fmt: skip
-    waiting = [index for index in ranked if cells[index][0] != "x"] if pushed else []
+                    / _weight(cells[index], group, want))  # fmt: skip
+    waiting = [index for index in ranked if cells[index][0] != "x"] if want.pushed else []
     for index in (*waiting, *ranked):
-        places = [group.start + unit * group.unit for unit, sign in enumerate(cells[index]) if sign == "x"]
-        if not _unheard(places, inside, needed, group):
+        if not _unheard(_places(cells[index], group), want.inside, want.needed, group):
             return cells[index]
     return cells[ranked[0]]
 
 
-def _weight(cell: str, group: Group, inside: list[int], ahead: bool, liking: float) -> float:
+def _places(cell: str, group: Group) -> list[int]:
+    return [group.start + unit * group.unit for unit, sign in enumerate(cell) if sign == "x"]
+
+
+def _weight(cell: str, group: Group, want: _Want) -> float:
     """Cells that anticipate a change are drawn oftener; a push into a bar where nothing changes, more seldom."""
+    weight = 1.0
     if cell[-1] == "x":
-        return 1.0 + liking if ahead else 0.5
-    before = ((change - group.start) // group.unit - 1 for change in inside)
-    pushes = any(unit >= 0 and cell[unit] == "x" for unit in before)
-    return 1.0 + liking if pushes else 1.0
+        weight = want.liking if want.ahead else 0.5
+    before = ((change - group.start) // group.unit - 1 for change in want.inside)
+    if any(unit >= 0 and cell[unit] == "x" for unit in before):
+        weight = max(weight, 1.0) * want.liking if cell[-1] != "x" else weight
+    return float(weight * BUSY_BEAT ** sum(sign == "x" and unit // group.beat in want.moving
+                                           for unit, sign in enumerate(cell)))  # fmt: skip
 
 
 def _unheard(places: list[int], inside: list[int], needed: list[int], group: Group) -> list[int]:
@@ -144,7 +197,7 @@ def _unheard(places: list[int], inside: list[int], needed: list[int], group: Gro
     missing = []
     for change in needed:
         after = bisect_right(inside, change)
-        following = inside[after] if after < len(inside) else group.start + group.size * group.unit
+        following = inside[after] if after < len(inside) else group.end
         wait = LATEST_LONG if following - change >= LONG * group.unit else LATEST_SHORT
         latest = max(change, min(change + wait * group.unit, following - 2 * group.unit))
         if not any(change - group.unit <= place <= latest for place in places):
@@ -165,9 +218,7 @@ def _hits(bar: GridBar, group: Group, cell: str, needed: list[int]) -> list[_Hit
             start = -1
     for change in _unheard(list(lengths), needed, needed, group):
         lengths[change] = 2 * group.unit
-    beat = bar.per_beat * bar.unit
-    return [_Hit(tick, lengths[tick], (tick - bar.start) % beat == beat - bar.unit, bar.anchor,
-                 tick == group.start, bar.unit) for tick in sorted(lengths)]  # fmt: skip
+    return [_Hit(tick, lengths[tick], group.is_offbeat(tick), bar, tick == group.start) for tick in sorted(lengths)]
 
 
 def _varied(bar: GridBar, hits: list[_Hit]) -> list[_Hit]:
@@ -176,45 +227,53 @@ def _varied(bar: GridBar, hits: list[_Hit]) -> list[_Hit]:
     for unit in range(bar.length // bar.unit - 1, -1, -1):
         tick = bar.start + unit * bar.unit
         if tick not in taken:
-            offbeat = unit % bar.per_beat == bar.per_beat - 1
-            return sorted([*hits, _Hit(tick, bar.unit, offbeat, bar.anchor, False, bar.unit)], key=lambda hit: hit.tick)
-    return hits[:-1]
+            offbeat = any(group.start <= tick < group.end and group.is_offbeat(tick) for group in bar.groups)
+            return sorted([*hits, _Hit(tick, bar.unit, offbeat, bar, False)], key=lambda hit: hit.tick)
+    return hits[:-1] or hits
 
 
 def _finished(hits: list[_Hit], changes: list[int], feel: Feel, seed: int, end: int) -> list[CompAttack]:
     """Durations cut where the next attack or the next change comes, chords assigned, accents laid."""
     attacks = []
-    change_set = set(changes)
     downbeats = 0
     for index, hit in enumerate(hits):
-        push = hit.offbeat and hit.tick not in change_set and hit.tick + hit.unit in change_set
-        sounds_at = hit.tick + hit.unit if push else hit.tick
+        push = _is_push(hit, changes)
+        sounds_at = hit.tick + hit.bar.unit if push else hit.tick
         following = bisect_right(changes, sounds_at)
         limit = min(hits[index + 1].tick if index + 1 < len(hits) else end,
                     changes[following] if following < len(changes) else end)  # fmt: skip
-        length = feel.push_hold * hit.unit if push else hit.length
+        length = feel.push_hold * hit.bar.unit if push else hit.length
         loud = BASE + (PUSH_ACCENT if push else 0) + (STRONG_ACCENT if hit.strong else 0)
         loud += OFFBEAT_ACCENT if hit.offbeat and downbeats >= 2 else 0
-        loud += int(7 * dice(seed, _LOUDNESS, hit.tick)) - 3
+        loud += int(7 * dice(seed, _LOUDNESS, hit.tick)) - 3 + hit.bar.swell + feel.loudness
         downbeats = 0 if hit.offbeat else downbeats + 1
-        attacks.append(CompAttack(hit.tick, max(1, min(length, limit - hit.tick)), sounds_at, loud, hit.anchor))
+        attacks.append(CompAttack(hit.tick, max(1, min(length, limit - hit.tick)), sounds_at, loud, hit.bar))
     return attacks
 
 
+def voice(
+    attacks: list[CompAttack], row: Row, ticks: TickRow, melody: Melody, style: VoicingStyle,
+    model: Mapping[float, tuple[int, ...]] | None = None
+) -> tuple[Voicing | None, ...]:  # fmt: skip
+    """A voicing for every attack over one row, under what the tune has while it sounds."""
+    spots = [Spot(ticks.index_at(attack.sounds_at), attack.tick / TICKS, (attack.tick + attack.duration) / TICKS)
+             for attack in attacks]  # fmt: skip
+    return voice_spots(row, spots, melody, model, style)
+
+
 def play(
-    attacks: list[CompAttack], row: TickRow, voicings: tuple[Voicing | None, ...], swing: Swing, side: Side
-) -> list[NoteEvent]:
-    """The piano's notes of one row: the voicing of the chord each attack sounds, no louder for having more voices."""
+    attacks: list[CompAttack], voicings: tuple[Voicing | None, ...], swing: Swing, side: Side
+) -> list[NoteEvent]:  # fmt: skip
+    """The piano's notes of one row: each attack in its voicing, no louder for having more voices."""
     events: list[NoteEvent] = []
-    for attack in attacks:
-        voicing = voicings[row.index_at(attack.sounds_at)]
+    for attack, voicing in zip(attacks, voicings, strict=True):
         if voicing is None:
             continue
-        onset = swing.place(attack.tick / TICKS, attack.anchor)
-        duration = swing.place((attack.tick + attack.duration) / TICKS, attack.anchor) - onset - 0.02
+        onset = attack.bar.place(attack.tick, swing)
+        duration = attack.bar.place(attack.tick + attack.duration, swing) - onset - 0.02
         loud = attack.velocity * (4 / len(voicing.notes)) ** 0.25
         top = voicing.notes[-1]
         for note in voicing.notes:
-            velocity = int(loud + (TOP_ACCENT if note == top else 0))
+            velocity = max(1, min(127, int(loud + (TOP_ACCENT if note == top else 0))))
             events.append(NoteEvent("piano", side, onset, max(0.05, duration), note, velocity))
     return events

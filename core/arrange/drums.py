@@ -1,9 +1,22 @@
-"""Drums: the feel's pattern, a few soft snare notes, and a small fill where a section ends."""
+"""Drums: the feel's pattern with its small changes, soft snare notes, and a fill where a section ends."""
 
 from __future__ import annotations
 
-from core.arrange.grid import TICKS, GridBar, Group, dice
-from core.arrange.patterns import DRUMS, KICK, RIDE, SNARE, Feel, table_for
+from core.arrange.grid import GridBar, Group, dice
+from core.arrange.patterns import (
+    CHATTING,
+    DRUMS,
+    FILLS,
+    KICK,
+    OPEN_HAT,
+    RIDE,
+    SNARE,
+    TWO_BAR_FIGURES,
+    USUAL,
+    DrumRows,
+    table_for,
+)
+from core.feel import Feel
 from core.swing import Swing
 from core.timeline import NoteEvent
 
@@ -13,8 +26,10 @@ WEIGHT = 12
 """MIDI velocity of one digit of a pattern."""
 GHOST_CHANCE = 0.09
 SECTION_ACCENT = 10
-_FILL = ((2, 3), (1, 4))
-_GHOST, _LOUDNESS = 11, 12
+ACCENTED = frozenset({RIDE, KICK, OPEN_HAT})
+_GHOST, _LOUDNESS, _ROW = 11, 12, 13
+
+_Hit = tuple[int, int, int]  # tick, drum, velocity
 
 
 def play(grid: tuple[GridBar, ...], feel: Feel, swing: Swing, seed: int) -> list[NoteEvent]:
@@ -23,37 +38,52 @@ def play(grid: tuple[GridBar, ...], feel: Feel, swing: Swing, seed: int) -> list
     for bar in grid:
         if bar.silent:
             continue
-        table = table_for(DRUMS, feel.drums, bar.per_beat)
-        hits: list[tuple[int, int, int]] = []
-        for group in bar.groups:
-            hits += _pattern(bar, group, table[group.size], seed)
-        if feel.drums == "swing":
-            hits += _snare(bar, seed)
+        fill = FILLS.get((feel.drums, bar.per_beat), ()) if bar.closes and bar.length >= 4 * bar.unit else ()
+        hits = [hit for hit in _bar(bar, feel, seed) if not (fill and hit[1] in (SNARE, KICK) and hit[0] > bar.start)]
+        hits += [(bar.end - back * bar.unit, drum, weight * WEIGHT) for drum, back, weight in fill]
+        if feel.drums in CHATTING and not fill:
+            hits += _ghosts(bar, seed)
         for tick, drum, velocity in hits:
-            onset = swing.place(tick / TICKS, bar.anchor)
-            events.append(NoteEvent("drums", "both", onset, LENGTH, drum, min(127, velocity)))
+            loud = max(1, min(127, velocity + bar.swell + feel.loudness))
+            events.append(NoteEvent("drums", "both", bar.place(tick, swing), LENGTH, drum, loud))
     return events
 
 
-def _pattern(
-    bar: GridBar, group: Group, rows: tuple[tuple[int, tuple[str, ...]], ...], seed: int
-) -> list[tuple[int, int, int]]:
-    hits = []
-    for drum, turns in rows:
-        for unit, sign in enumerate(turns[bar.index % len(turns)]):
-            if sign == ".":
-                continue
-            tick = group.start + unit * group.unit
-            accent = SECTION_ACCENT if bar.opens and tick == bar.start and drum in (RIDE, KICK) else 0
-            human = int(5 * dice(seed, _LOUDNESS, tick, drum)) - 2
-            hits.append((tick, drum, int(sign) * WEIGHT + accent + human))
+def _bar(bar: GridBar, feel: Feel, seed: int) -> list[_Hit]:
+    table = table_for(DRUMS, feel.drums, bar.per_beat)
+    hits: list[_Hit] = []
+    for group in bar.groups:
+        hits += _pattern(bar, group, table[group.size], seed)
+        if feel.drums in TWO_BAR_FIGURES and group.size == 8:
+            drum, figure = TWO_BAR_FIGURES[feel.drums]
+            hits += _row(bar, group, drum, figure[bar.index % 2], seed)
     return hits
 
 
-def _snare(bar: GridBar, seed: int) -> list[tuple[int, int, int]]:
-    """Soft notes on off-beats now and then; at the end of a section two that lead on."""
-    units = bar.length // bar.unit
-    if bar.closes and units >= 4:
-        return [(bar.start + (units - back) * bar.unit, SNARE, weight * WEIGHT) for back, weight in _FILL]
+def _pattern(bar: GridBar, group: Group, rows: DrumRows, seed: int) -> list[_Hit]:
+    hits: list[_Hit] = []
+    for drum, turns in rows:
+        drawn = dice(seed, _ROW, group.start, drum)
+        usual = bar.opens or len(turns) == 1 or drawn < USUAL
+        other = 0 if usual else 1 + int((drawn - USUAL) / (1 - USUAL) * (len(turns) - 1))
+        hits += _row(bar, group, drum, turns[other], seed)
+    return hits
+
+
+def _row(bar: GridBar, group: Group, drum: int, row: str, seed: int) -> list[_Hit]:
+    hits: list[_Hit] = []
+    for unit, sign in enumerate(row):
+        if sign == ".":
+            continue
+        tick = group.start + unit * group.unit
+        accent = SECTION_ACCENT if bar.opens and tick == bar.start and drum in ACCENTED else 0
+        human = int(5 * dice(seed, _LOUDNESS, tick, drum)) - 2
+        hits.append((tick, drum, int(sign) * WEIGHT + accent + human))
+    return hits
+
+
+def _ghosts(bar: GridBar, seed: int) -> list[_Hit]:
+    """Soft notes on off-beats now and then."""
     return [(bar.start + unit * bar.unit, SNARE, 2 * WEIGHT)
-            for unit in range(1, units, 2) if dice(seed, _GHOST, bar.index, unit) < GHOST_CHANCE]  # fmt: skip
+            for unit in range(1, bar.length // bar.unit, 2)
+            if dice(seed, _GHOST, bar.index, unit) < GHOST_CHANCE]  # fmt: skip

@@ -1,8 +1,9 @@
-"""Tables of the band: which feel a chart asks for, and what drums, bass and piano may play in it.
+"""Tables of the band: what piano, bass and drums may play in each feel.
 
-Patterns are written a sign per unit (half a felt beat; a pulse in compound metres), by the size of the group of beats
-they cover: 8 units are four beats, 6 three, 4 two, 2 one; in the compound feel 6 and 3 pulses.
-``x`` is an attack, ``-`` holds it, ``.`` is silence; in the drums a digit is an attack with its weight, 1 to 9.
+Patterns are written a sign per unit, by the size of the group of beats they cover. In simple metres a unit is half a
+beat: 8 units are four beats, 6 three, 4 two, 2 one. In compound and additive metres it is a pulse: 6 are two felt beats
+of three, 3 and 2 one beat each. ``x`` is an attack, ``-`` holds it, ``.`` is silence; in the drums a digit is an attack
+with its weight, 1 to 9.
 
 Sources: Charleston (beat 1 and and-of-2), its displacement, and-of-2 with and-of-4, as stock comping rhythms of the
 jazz piano handbooks (M. Levine, The Jazz Piano Book, 1989, from memory); the rest common practice, no source.
@@ -11,88 +12,27 @@ jazz piano handbooks (M. Levine, The Jazz Piano Book, 1989, from memory); the re
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from core.meter import Meter
-
-
-@dataclass(frozen=True, slots=True)
-class Feel:
-    """How the band plays: pattern tables by name, whether eighths swing, and how densely the piano comps.
-
-    ``density`` shifts the choice of comping cells (-1 sparser, 0, 1 busier); ``push_hold`` is how many units an
-    anticipation rings on, ``push_liking`` how much likelier a cell with one is than a cell without; ``count_bars``
-    are bars of count-in and ``snaps`` whether fingers snap on 2 and 4.
-    """
-
-    name: str
-    swings: bool
-    drums: str
-    bass: str
-    comp: str
-    density: int = 0
-    push_hold: int = 3
-    push_liking: float = 1.5
-    count_bars: int = 2
-    snaps: bool = False
-
-
-MEDIUM_SWING = Feel("medium swing", True, "swing", "walk", "swing", snaps=True)
-BALLAD = Feel("ballad", True, "ballad", "two", "ballad", -1, 7, 0.3, count_bars=1)
-JAZZ_WALTZ = Feel("jazz waltz", True, "swing", "waltz", "swing")
-FIVE = Feel("five", True, "swing", "walk", "swing")
-EVEN_EIGHTHS = Feel("even eighths", False, "even", "even", "even", push_liking=0.5)
-BOSSA = Feel("bossa", False, "bossa", "bossa", "bossa")
-SIX_EIGHT = Feel("six-eight", False, "six", "six", "six")
-
-# Words in the chart's feel, in lower case, tried from the top; the last row takes everything else.
-FEEL_WORDS: tuple[tuple[tuple[str, ...], Feel], ...] = (
-    (("ballad", "slow", "rubato"), BALLAD),
-    (("bossa", "samba", "latin"), BOSSA),
-    (("even", "straight"), EVEN_EIGHTHS),
-    (("",), MEDIUM_SWING),
-)
-# The metre goes before the words: felt beats in the bar, or 0 for compound metres.
-FEEL_METERS: Mapping[int, Feel] = MappingProxyType({0: SIX_EIGHT, 3: JAZZ_WALTZ, 5: FIVE})
-EVEN_WORDS = ("even", "straight", "bossa", "samba", "latin")
-
-
-def choose_feel(text: str, meter: Meter) -> Feel:
-    """The feel for a chart's words and metre.
-
-    Compound metres are played in six-eight, three beats as a jazz waltz, five as 3 + 2; other metres go by their
-    words, medium swing where none is known. A waltz or a five that asks for even eighths does not swing.
-    """
-    words = text.lower()
-    by_meter = FEEL_METERS.get(0 if meter.is_compound else meter.beats)
-    if by_meter is None:
-        feel = next(feel for keys, feel in FEEL_WORDS if any(key in words for key in keys))
-        return feel if meter.denominator <= 4 else replace(feel, swings=False)
-    if by_meter.swings and "swing" not in words and any(word in words for word in EVEN_WORDS):
-        return replace(by_meter, swings=False, drums="even", comp="even")
-    return by_meter
-
-
-_COMPOUND, _SIMPLE = "six", "even"
 _Row = TypeVar("_Row")
+SIMPLE, PULSES = 2, 3
+"""Units in a beat: the second half of a table's key."""
+FALLBACK: Mapping[int, str] = MappingProxyType({SIMPLE: "even", PULSES: "six"})
 
 
-def table_for(tables: Mapping[str, Mapping[int, _Row]], name: str, per_beat: int) -> Mapping[int, _Row]:
+def table_for(tables: Mapping[tuple[str, int], Mapping[int, _Row]], name: str, per_beat: int) -> Mapping[int, _Row]:
     """The rows of a feel for a bar with ``per_beat`` units in a beat.
 
-    A compound bar in the middle of a tune in four is played in six, and the other way round.
+    A feel without rows for such a bar (a compound bar in the middle of a tune in four) lends it those of the metre.
     """
-    if (per_beat == 3) == (name == _COMPOUND):
-        return tables[name]
-    return tables[_COMPOUND if per_beat == 3 else _SIMPLE]
+    return tables.get((name, per_beat)) or tables[FALLBACK[per_beat], per_beat]
 
 
 # Comping cells by feel and group size: sparse, medium, busy.
 CellTable = Mapping[int, tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]]
-COMPING: Mapping[str, CellTable] = MappingProxyType({
-    "swing": {
+COMPING: Mapping[tuple[str, int], CellTable] = MappingProxyType({
+    ("swing", SIMPLE): {
         8: (("x--.....", "...x....", ".......x", "x-----..", "...x--..", "..x.....", "........", ".....x.."),
             ("x-.x....", ".x..x-..", "...x...x", "x--....x", "..x..x..", "...x-..x", "x-...x..", ".....x.x"),
             ("x-.x...x", ".x.x...x", "x.x..x..", "x..x..x.", ".x..x..x", "..xx...x")),
@@ -103,16 +43,43 @@ COMPING: Mapping[str, CellTable] = MappingProxyType({
         2: (("x.", "..", ".x"), ("x.", ".x"), ("x.", ".x")),
         1: ((".", "x"), ("x",), ("x",)),
     },
-    "ballad": {
-        8: (("x-------", "x-----..", "x------x", "..x-----", ".......x"),
-            ("x---x---", "x-----.x", "x-----x-", "x--x---x", "x--x----", "...x---x"),
-            ("x---x--x", "x--x--x-", "x----x-x", "x-x---x-")),
-        6: (("x-----", "x----x", ".....x"), ("x---x-", "x--x--", "x----x"), ("x-x-x-", "x--x-x")),
-        4: (("x---", "x--.", "...x"), ("x-x-", "x--x"), ("x-x-", "x--x")),
+    ("up", SIMPLE): {
+        8: (("x--.....", "...x--..", ".......x", "x-----..", "........", "...x----"),
+            ("x--x----", "...x...x", "x--....x", ".x----..", "...x-..x", ".....x-x"),
+            ("x-.x...x", ".x-....x", "x--x--..", ".....x.x")),
+        6: (("x-----", "...x--", ".....x", "......"), ("x--x--", "...x.x", "x--..x"), ("x..x.x", ".x-..x")),
+        4: (("x-..", "...x", "....", "x---"), ("x..x", "x-..", "...x"), (".x.x", "x..x")),
+        2: (("x.", "..", ".x"), ("x.", ".x"), ("x.", ".x")),
+        1: ((".", "x"), ("x",), ("x",)),
+    },
+    ("two-beat", SIMPLE): {
+        8: (("..x.....", "......x.", "..x....x", "x--.....", ".......x", "........"),
+            ("..x...x.", "x-.x....", "..x-...x", "..x..x..", "......xx", "...x..x."),
+            ("..x...xx", "..xx..x.", "x-.x..x.", "..x..x.x")),
+        6: (("..x...", ".....x", "x--..."), ("..x.x.", "..x..x", "...x.x"), ("..x.xx", "x-.x.x")),
+        4: (("..x.", "...x", "...."), ("..x.", ".x.x", "x..x"), ("..xx", ".x.x")),
+        2: (("x.", "..", ".x"), ("x.", ".x"), ("x.", ".x")),
+        1: ((".", "x"), ("x",), ("x",)),
+    },
+    ("waltz", SIMPLE): {
+        8: (("x--.....", "...x....", ".......x"), ("x-.x....", "...x...x", "..x..x.."), ("x-.x...x", "x..x..x.")),
+        6: (("x--...", "...x--", ".....x", "..x-..", "x-----", "......", ".x----"),
+            ("x-.x--", "..x..x", ".x.x..", "...x.x", "x--..x", "..x-x-", ".x--.x"),
+            ("x..x.x", ".x.x.x", "..x-xx", ".x-x.x")),
+        4: (("x-..", "...x", ".x..", "...."), ("x..x", ".x.x", "..x-"), (".x.x", "x..x")),
+        2: (("x.", "..", ".x"), ("x.", ".x"), ("x.", ".x")),
+        1: ((".", "x"), ("x",), ("x",)),
+    },
+    ("ballad", SIMPLE): {
+        8: (("x-------", "x-----..", "x------x", "..x-----", ".......x", "...x----"),
+            ("x---x---", "x-----.x", "x-----x-", "x--x---x", "x--x----", "...x---x", "...x----"),
+            ("x---x--x", "x--x--x-", "x----x-x", "...x---x")),
+        6: (("x-----", "x----x", ".....x", "...x--"), ("x---x-", "x--x--", "x----x", "...x-x"), ("x-x-x-", "x--x-x")),
+        4: (("x---", "x--.", "...x"), ("x-x-", "x--x", "...x"), ("x-x-", "x--x")),
         2: (("x-", ".."), ("x-", "x."), ("x-", "xx")),
         1: ((".", "x"), ("x",), ("x",)),
     },
-    "even": {
+    ("even", SIMPLE): {
         8: (("x-------", "...x----", "x----...", "........", "x------x"),
             ("x--x----", "x----x--", "...x---x", "x--x---x", "..x--x--", "x-----.x"),
             ("x--x--x-", ".x-x--x-", "x--x---x", "x-x--x-x")),
@@ -121,7 +88,7 @@ COMPING: Mapping[str, CellTable] = MappingProxyType({
         2: (("x-", "..", ".x"), ("x-", ".x"), ("x-", "xx")),
         1: ((".", "x"), ("x",), ("x",)),
     },
-    "bossa": {
+    ("bossa", SIMPLE): {
         8: (("x-.x....", "..x--x..", "x-----.x", "...x--.x", "x--x----"),
             ("x--x--x.", "..x--x..", "x-.x--.x", "..x--x.x", "x--x..x.", ".x-x--.x"),
             ("x-.x-.xx", "x-x--x.x", ".x-x-.xx")),
@@ -130,66 +97,143 @@ COMPING: Mapping[str, CellTable] = MappingProxyType({
         2: (("x.", "..", ".x"), ("x.", ".x"), ("x.", "xx")),
         1: ((".", "x"), ("x",), ("x",)),
     },
-    "six": {
-        6: (("x-----", "x--...", "...x--", "x----x"),
+    ("six", PULSES): {
+        6: (("x-----", "x--...", "...x--", "x----x", ".....x"),
             ("x--x--", "x-..x-", "x--..x", "..x..x", "...x-x"),
             ("x-xx--", "x--x-x", "..xx-x")),
-        3: (("x--", "...", "x.."), ("x--", "..x", "x.x"), ("x-x", ".xx")),
+        3: (("x--", "...", "x..", "..x"), ("x--", "..x", "x.x"), ("x-x", ".xx")),
+        2: (("x-", ".."), ("x-", ".x"), ("xx",)),
+        1: (("x",), ("x",), ("x",)),
+    },
+    ("blues", PULSES): {
+        6: (("x--...", "...x..", ".....x", "..x...", "......"),
+            ("...x-.", "..x..x", "x-...x", "..xx..", "x-.x.."),
+            ("x-.x.x", "..xx.x", ".xx..x")),
+        3: (("x--", "...", "..x"), ("x-.", "..x", "x.x"), ("x-x", ".xx")),
         2: (("x-",), ("x-",), ("xx",)),
         1: (("x",), ("x",), ("x",)),
     },
 })  # fmt: skip
 
 # Bass rhythms by style and group size; a chord change in between always gets a note. Repeated rows weigh more.
-BASS: Mapping[str, Mapping[int, tuple[str, ...]]] = MappingProxyType({
-    "walk": {8: ("x-x-x-x-",), 6: ("x-x-x-",), 4: ("x-x-",), 2: ("x-",), 1: ("x",)},
-    "two": {8: ("x---x---", "x---x-x-", "x-----x-"), 6: ("x---x-",), 4: ("x---", "x-x-"), 2: ("x-",), 1: ("x",)},
-    "waltz": {8: ("x-x-x-x-",), 6: ("x-x-x-", "x---x-", "x-x-x-"), 4: ("x-x-",), 2: ("x-",), 1: ("x",)},
-    "even": {8: ("x--x----", "x--x--x-", "x----xx-", "x---x-x-"), 6: ("x---x-", "x--x--"), 4: ("x--x", "x-x-"),
-             2: ("x-",), 1: ("x",)},
-    "bossa": {8: ("x--xx--x",), 6: ("x--xx-",), 4: ("x--x",), 2: ("x-",), 1: ("x",)},
-    "six": {6: ("x--x--", "x--x-x", "x----x"), 3: ("x--",), 2: ("x-",), 1: ("x",)},
+BASS: Mapping[tuple[str, int], Mapping[int, tuple[str, ...]]] = MappingProxyType({
+    ("walk", SIMPLE): {8: ("x-x-x-x-",), 6: ("x-x-x-",), 4: ("x-x-",), 2: ("x-",), 1: ("x",)},
+    ("two", SIMPLE): {8: ("x---x---", "x---x---", "x---x-x-"), 6: ("x---x-",), 4: ("x---", "x-x-"), 2: ("x-",),
+                      1: ("x",)},
+    ("ballad", SIMPLE): {8: ("x---x-x-", "x---x---", "x-----x-", "x---x--x"), 6: ("x---x-", "x---x-", "x-----"),
+                         4: ("x---", "x-x-"), 2: ("x-",), 1: ("x",)},
+    ("waltz", SIMPLE): {8: ("x-x-x-x-",), 6: ("x-x-x-", "x---x-", "x-x-x-"), 4: ("x-x-",), 2: ("x-",), 1: ("x",)},
+    ("even", SIMPLE): {8: ("x--x----", "x--x--x-", "x----xx-", "x---x-x-"), 6: ("x---x-", "x--x--"),
+                       4: ("x--x", "x-x-"), 2: ("x-",), 1: ("x",)},
+    ("bossa", SIMPLE): {8: ("x--xx--x",), 6: ("x--xx-",), 4: ("x--x",), 2: ("x-",), 1: ("x",)},
+    ("six", PULSES): {6: ("x--x--", "x--x-x", "x----x"), 3: ("x--", "x--", "x-x"), 2: ("x-",), 1: ("x",)},
+    ("blues", PULSES): {6: ("x--x--", "x--x--", "x--x-x"), 3: ("x--",), 2: ("x-",), 1: ("x",)},
 })  # fmt: skip
 
-RIDE, PEDAL_HAT, CLOSED_HAT, SIDE_STICK, SNARE, KICK = 51, 44, 42, 37, 38, 36
+RIDE, CRASH, PEDAL_HAT, OPEN_HAT, CLOSED_HAT, SIDE_STICK, SNARE, KICK = 51, 49, 44, 46, 42, 37, 38, 36
 """General MIDI Level 1 percussion keys (RP003)."""
+BRUSH_TAP, BRUSH_SWIRL = 38, 40
+"""The keys of the two snares, which a brush kit gives to a tap and a swirl. Common practice, no source."""
 
-# Drum patterns: feel, group size, then for each drum one or more rows that take turns bar by bar.
-DRUMS: Mapping[str, Mapping[int, tuple[tuple[int, tuple[str, ...]], ...]]] = MappingProxyType({
-    "swing": {
-        8: ((RIDE, ("6.745.74",)), (PEDAL_HAT, ("..6...6.",)), (KICK, ("2...2...", "2...2..."))),
-        6: ((RIDE, ("6.745.", "6.7454")), (PEDAL_HAT, ("..6...", "..6.5.")), (KICK, ("3.....",))),
-        4: ((RIDE, ("6.74",)), (PEDAL_HAT, ("..6.",)), (KICK, ("2...",))),
+# Drum patterns: feel, group size, then for each drum the usual row and others that now and then take its place.
+DrumRows = tuple[tuple[int, tuple[str, ...]], ...]
+DRUMS: Mapping[tuple[str, int], Mapping[int, DrumRows]] = MappingProxyType({
+    ("swing", SIMPLE): {
+        8: ((RIDE, ("6.745.74", "6.745.74", "6.7.5.74", "6.745.7.", "6.745474")), (PEDAL_HAT, ("..6...6.",)),
+            (KICK, ("2.2.2.2.",))),
+        6: ((RIDE, ("6.745.", "6.7454", "6.74.4")), (PEDAL_HAT, ("..6...", "..6...")), (KICK, ("3.....",))),
+        4: ((RIDE, ("6.74", "6.74", "6.7.")), (PEDAL_HAT, ("..6.",)), (KICK, ("2.2.",))),
         2: ((RIDE, ("6.",)),),
         1: ((RIDE, ("5",)),),
     },
-    "ballad": {
-        8: ((RIDE, ("4.4.4.43", "4.4.4.4.")), (PEDAL_HAT, ("..4...4.",)), (KICK, ("2.......",))),
-        6: ((RIDE, ("4.4.43",)), (PEDAL_HAT, ("..4.4.",))),
-        4: ((RIDE, ("4.4.",)), (PEDAL_HAT, ("..4.",))),
-        2: ((RIDE, ("4.",)),),
-        1: ((RIDE, ("4",)),),
+    ("up", SIMPLE): {
+        8: ((RIDE, ("6.746.74", "6.7.6.74", "6.746.7.", "6.7.6.7.")), (PEDAL_HAT, ("..7...7.",)),
+            (KICK, ("2.2.2.2.",))),
+        6: ((RIDE, ("6.746.", "6.7.6.")), (PEDAL_HAT, ("..7...",))),
+        4: ((RIDE, ("6.74", "6.7.")), (PEDAL_HAT, ("..7.",)), (KICK, ("2.2.",))),
+        2: ((RIDE, ("6.",)),),
+        1: ((RIDE, ("5",)),),
     },
-    "even": {
-        8: ((RIDE, ("64546454", "64546455")), (PEDAL_HAT, ("..5...5.",)), (SIDE_STICK, ("......4.", "...4..4.")),
-            (KICK, ("4.......", "4....3.."))),
-        6: ((RIDE, ("645464",)), (PEDAL_HAT, ("..5...",)), (KICK, ("4.....",))),
+    ("two-beat", SIMPLE): {
+        8: ((OPEN_HAT, ("4...4...",)), (CLOSED_HAT, ("..64..64", "..64..6.")), (KICK, ("5...4...",)),
+            (SNARE, ("........", "......2.", ".......2"))),
+        6: ((OPEN_HAT, ("4.....",)), (CLOSED_HAT, ("..645.",)), (KICK, ("5.....",))),
+        4: ((OPEN_HAT, ("4...",)), (CLOSED_HAT, ("..64",)), (KICK, ("5...",))),
+        2: ((CLOSED_HAT, ("5.",)),),
+        1: ((CLOSED_HAT, ("4",)),),
+    },
+    ("waltz", SIMPLE): {
+        8: ((RIDE, ("6.745.74",)), (PEDAL_HAT, ("..6...6.",)), (KICK, ("3.......",))),
+        6: ((RIDE, ("6.745.", "6.745.", "6.7454", "6.74.4", "6..45.")), (PEDAL_HAT, ("..6...", "..6.4.")),
+            (KICK, ("4.....", "3.....", "3....2"))),
+        4: ((RIDE, ("6.74",)), (PEDAL_HAT, ("..6.",)), (KICK, ("3...",))),
+        2: ((RIDE, ("6.",)),),
+        1: ((RIDE, ("5",)),),
+    },
+    ("brushes", SIMPLE): {
+        8: ((BRUSH_SWIRL, ("4...4...",)), (BRUSH_TAP, ("..4...4.", "..4...43", "..42..4.")), (PEDAL_HAT, ("..4...4.",)),
+            (KICK, ("2.......",))),
+        6: ((BRUSH_SWIRL, ("4.....",)), (BRUSH_TAP, ("..4.3.", "..4.32")), (PEDAL_HAT, ("..4.3.",)),
+            (KICK, ("2.....",))),
+        4: ((BRUSH_SWIRL, ("4...",)), (BRUSH_TAP, ("..4.", "..43")), (PEDAL_HAT, ("..4.",))),
+        2: ((BRUSH_TAP, ("4.",)),),
+        1: ((BRUSH_TAP, ("3",)),),
+    },
+    ("even", SIMPLE): {
+        8: ((RIDE, ("64546454", "64546455", "6.546.54")), (PEDAL_HAT, ("..5...5.",)),
+            (SIDE_STICK, ("......4.", "...4..4.")), (KICK, ("4.......", "4....3.."))),
+        6: ((RIDE, ("645464", "6.5464")), (PEDAL_HAT, ("..5...",)), (KICK, ("4.....",))),
         4: ((RIDE, ("6454",)), (PEDAL_HAT, ("..5.",)), (KICK, ("4...",))),
         2: ((RIDE, ("64",)),),
         1: ((RIDE, ("5",)),),
     },
-    "bossa": {
-        8: ((CLOSED_HAT, ("53435343",)), (SIDE_STICK, ("5..5..5.", "..5..5..")), (KICK, ("5..35..3",)),
-            (PEDAL_HAT, ("..4...4.",))),
+    ("bossa", SIMPLE): {
+        8: ((CLOSED_HAT, ("53435343",)), (KICK, ("5..35..3",)), (PEDAL_HAT, ("..4...4.",))),
         6: ((CLOSED_HAT, ("534343",)), (SIDE_STICK, ("5..5..", "..5..5")), (KICK, ("5..35.",))),
         4: ((CLOSED_HAT, ("5343",)), (SIDE_STICK, ("5..5", "..5.")), (KICK, ("5..3",))),
         2: ((CLOSED_HAT, ("53",)),),
         1: ((CLOSED_HAT, ("4",)),),
     },
-    "six": {
+    ("six", PULSES): {
         6: ((RIDE, ("645645", "645654")), (PEDAL_HAT, ("...5..",)), (KICK, ("4.....", "4....3"))),
-        3: ((RIDE, ("645",)),),
+        3: ((RIDE, ("645", "64.")), (KICK, ("3..",))),
+        2: ((RIDE, ("64",)), (PEDAL_HAT, ("4.",))),
+        1: ((RIDE, ("5",)),),
+    },
+    ("blues", PULSES): {
+        6: ((RIDE, ("6.57.5", "6457.5")), (PEDAL_HAT, ("...5..",)), (SNARE, ("...4..",)), (KICK, ("5.....", "5....3"))),
+        3: ((RIDE, ("6.5",)), (KICK, ("4..",))),
         2: ((RIDE, ("64",)),),
         1: ((RIDE, ("5",)),),
     },
+    ("blues", SIMPLE): {
+        8: ((RIDE, ("64746474", "6.746.74")), (PEDAL_HAT, ("..5...5.",)), (SNARE, ("..4...4.", "..4...42")),
+            (KICK, ("4...4...", "4...4..3"))),
+        6: ((RIDE, ("647464",)), (PEDAL_HAT, ("..5...",)), (KICK, ("4.....",))),
+        4: ((RIDE, ("6474",)), (PEDAL_HAT, ("..5.",)), (SNARE, ("..4.",)), (KICK, ("4...",))),
+        2: ((RIDE, ("64",)),),
+        1: ((RIDE, ("5",)),),
+    },
+})  # fmt: skip
+
+USUAL = 0.6
+"""How often a drum plays the first of its rows."""
+# The rim of a bossa is a figure of two bars, so it turns with the bars and not with the die: 3 + 2 and 2 + 3.
+TWO_BAR_FIGURES: Mapping[str, tuple[int, tuple[str, str]]] = MappingProxyType({
+    "bossa": (SIDE_STICK, ("5..5..5.", "..5..5..")),
+})  # fmt: skip
+CHATTING = frozenset({"swing", "up", "waltz"})
+"""Feels in which the left hand chats softly on the snare."""
+# What leads out of a section: drum, units before its end, weight.
+FILLS: Mapping[tuple[str, int], tuple[tuple[int, int, int], ...]] = MappingProxyType({
+    ("swing", SIMPLE): ((SNARE, 3, 3), (SNARE, 2, 4), (SNARE, 1, 5), (KICK, 1, 3)),
+    ("up", SIMPLE): ((SNARE, 3, 4), (KICK, 2, 4), (SNARE, 1, 5)),
+    ("two-beat", SIMPLE): ((SNARE, 3, 3), (SNARE, 2, 4), (SNARE, 1, 4)),
+    ("waltz", SIMPLE): ((SNARE, 2, 3), (SNARE, 1, 4)),
+    ("brushes", SIMPLE): ((BRUSH_TAP, 3, 3), (BRUSH_TAP, 1, 4)),
+    ("even", SIMPLE): ((SNARE, 2, 3), (SNARE, 1, 4), (KICK, 1, 3)),
+    ("bossa", SIMPLE): ((SIDE_STICK, 1, 4),),
+    ("six", PULSES): ((SNARE, 2, 3), (SNARE, 1, 4)),
+    ("blues", PULSES): ((SNARE, 3, 4), (SNARE, 2, 3), (SNARE, 1, 5)),
+    ("blues", SIMPLE): ((SNARE, 3, 3), (SNARE, 2, 5), (SNARE, 1, 5)),
 })  # fmt: skip

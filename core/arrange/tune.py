@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.arrange.grid import TICKS, GridBar, dice, to_ticks
+from core.arrange.grid import GridBar, dice, to_ticks
 from core.chart import Melody
 from core.swing import Swing
 from core.timeline import NoteEvent, Side
@@ -12,8 +12,10 @@ LEGATO = 0.95
 _LOUDNESS = 21
 
 
-def play(melody: Melody, grid: tuple[GridBar, ...], swing: Swing, side: Side, seed: int) -> list[NoteEvent]:
-    """The melody's notes for one side or both."""
+def play(
+    melody: Melody, grid: tuple[GridBar, ...], swing: Swing, side: Side, seed: int, loudness: int = 0
+) -> list[NoteEvent]:
+    """The melody's notes for one side or both; ``loudness`` is added to every velocity."""
     if not melody:
         return []
     mean = sum(note.pitch.midi for note in melody) / len(melody)
@@ -24,14 +26,16 @@ def play(melody: Melody, grid: tuple[GridBar, ...], swing: Swing, side: Side, se
         while index + 1 < len(grid) and grid[index].end <= start:
             index += 1
         bar = grid[index]
-        onset = swing.place(start / TICKS, bar.anchor)
-        duration = max(0.05, (swing.place(end / TICKS, bar.anchor) - onset) * LEGATO)
+        onset = bar.place(start, swing)
+        duration = max(0.05, (bar.place(end, swing) - onset) * LEGATO)
         pitch = note.pitch.midi
         loud = (
             BASE
             + _accent(start - bar.start, bar.unit * bar.per_beat)
             + PER_SEMITONE * (pitch - mean)
             + 4 * dice(seed, _LOUDNESS, start)
+            + bar.swell
+            + loudness
         )
         events.append(NoteEvent("tune", side, onset, duration, pitch, int(min(max(loud, 40), 112))))
     return events

@@ -12,7 +12,7 @@ from fractions import Fraction
 from itertools import pairwise
 from time import perf_counter
 
-from core import voicing, voicing_sets
+from core import voicing, voicing_sets, voicing_shapes
 from core.arrange import arrange, audition, bass, grid
 from core.chart import Chart, Note, take_step
 from core.chart import Step as TakeStep
@@ -81,7 +81,8 @@ def _each(calls: list[Callable[[], object]]) -> float:
 
 def _forget() -> None:
     for cached in (voicing._candidates, voicing.shapes_of, voicing._motions, voicing._motion, voicing_sets.tone_sets,
-                   bass._candidates, bass._frame, bass._fifths, bass._scale, bass._cheapest, grid.dice):  # fmt: skip
+                   voicing_sets.lean_set, voicing_shapes._orders, bass._candidates, bass._pedal_candidates, bass._frame,
+                   bass._fifths, bass._scale, bass._cheapest, grid.dice):  # fmt: skip
         cached.cache_clear()
 
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from core.arrange import arrange, arrange_rows
 from core.arrange.bass import HIGH, LOW
+from core.arrange.settings import Settings
 from core.chord import Chord, in_context
 from core.quality import QUALITIES
 from core.row import Slot, slot_index
@@ -22,7 +23,7 @@ SEEDS = range(1, 6)
 
 def line(text: str, seed: int = 1, **how: str) -> list[NoteEvent]:
     built = chart(text, **how)  # type: ignore[arg-type]
-    return [event for event in arrange(built, None, seed=seed).events if event.part == "bass"]
+    return [event for event in arrange(built, None, settings=Settings(seed=seed)).events if event.part == "bass"]
 
 
 def at(events: list[NoteEvent], onset: float) -> int:
@@ -91,7 +92,9 @@ def test_a_pushed_change_is_met_where_it_stands() -> None:
     first, second = (slot.chord for slot in chart("Dm7 | G7").standard)
     row = (Slot(Fraction(0), Fraction(7, 2), first), Slot(Fraction(7, 2), Fraction(9, 2), second))
     built = chart("Dm7 | G7")
-    events = [event for event in arrange_rows(built, row, None, feel="even").events if event.part == "bass"]
+    events = [
+        event for event in arrange_rows(built, row, None, settings=Settings(feel="even")).events if event.part == "bass"
+    ]
     assert at(events, 3.5) % 12 == 7
 
 
@@ -116,7 +119,9 @@ chords = st.builds(
 def test_any_row_stays_on_the_fingerboard_and_on_its_roots(items: list[Chord], seed: int) -> None:
     row = tuple(Slot(Fraction(2 * index), Fraction(2), item) for index, item in enumerate(items + items))
     built = chart(" | ".join(["Dm7"] * len(items)))
-    events = [event for event in arrange_rows(built, row, None, seed=seed).events if event.part == "bass"]
+    events = [
+        event for event in arrange_rows(built, row, None, settings=Settings(seed=seed)).events if event.part == "bass"
+    ]
     assert all(LOW <= event.pitch <= HIGH for event in events)
     for event in events:
         slot = row[slot_index(row, Fraction(round(event.onset * 2), 2))]

@@ -10,9 +10,9 @@ import pytest
 from core.arrange import arrange
 from core.arrange.comping import CompAttack, rhythm
 from core.arrange.grid import TICKS, TickRow, grid_of
-from core.arrange.patterns import choose_feel
 from core.chart import Chart, Melody
 from core.chord import in_context
+from core.feel import choose_feel
 from core.pitch import Degree
 from core.row import slot_index
 from core.timeline import NoteEvent

@@ -62,7 +62,7 @@ def test_order_is_kept(bpm: float, eighths: list[int]) -> None:
 
 
 def test_even_feels_are_straight() -> None:
-    assert swing_of("tune", 132, swings=False) == STRAIGHT
+    assert swing_of("tune", 132, "straight") == STRAIGHT
     assert [STRAIGHT.place(quarter / 8) for quarter in range(16)] == [quarter / 8 for quarter in range(16)]
 
 
