@@ -48,6 +48,10 @@ CANDIDATES = 12
 NEAR = 12
 """What the motion from the last voicing to the first may cost before the path is drawn again for the repeat."""
 _FAR = 1 << 20
+_CLOSE: dict[VoicingStyle, VoicingStyle] = {"drop 2": "rootless", "spread": "rootless", "quartal": "rootless"}
+"""What a wide style is played in where the melody leaves it no room."""
+LOW_TUNE = 64
+"""A melody note up to which fewer voices are as good as four close ones."""
 SOUNDS = 0.1
 """Quarter notes that a melody note has to sound together with a chord to count."""
 _ONE = Fraction(1)
@@ -208,11 +212,17 @@ def _candidates(chord: Chord, kind: str, held: _Held, style: VoicingStyle = "roo
 def _lawful(
     chord: Chord, kind: str, held: _Held, style: VoicingStyle, full: tuple[Shape, ...]
 ) -> tuple[Shape, ...]:  # fmt: skip
-    """What keeps the strictest law that can be kept; two or three voices rather than a rub or a top above the tune."""
+    """What keeps the strictest law that can be kept.
+
+    In the style if it can; else in close position, else with two or three voices rather than a rub or a top above the
+    tune.
+    """
     root_held = any(note % 12 == chord.root_pc for note in held.notes)
     for laws in ((_clear_of_all, _clear_of_held), (_top_below,)):
-        for lean in (False, True):
-            shapes = shapes_of(chord, kind, root_held, style, lean=True) if lean else full
+        for manner, lean in ((style, False), (_CLOSE.get(style, style), False), (style, True)):
+            shapes = full if manner == style and not lean else shapes_of(chord, kind, root_held, manner, lean)
+            if held.sounding[0] <= LOW_TUNE and not lean:
+                shapes += shapes_of(chord, kind, root_held, style, lean=True)
             for law in laws:
                 lawful = tuple(shape for shape in shapes if law(shape, held))
                 if lawful:

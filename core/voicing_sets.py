@@ -22,24 +22,26 @@ from core.quality import Quality
 # the place of the ninth; a place that a written degree holds already is not filled.
 FILLS_TEXT = """
 triad             | 5 0
-sixth             | 5 9 0 ; 5 1 10
+sixth             | 5 9 0
 major seventh     | 5 9 0 ; 13 9 7 ; 5 14
-minor seventh     | 5 9 0 ; 5 11 5 ; 9 11 5 ; 5 1 12
-phrygian minor    | 5 11 0 ; 5 1 6
+minor seventh     | 5 9 0 ; 5 11 5 ; 9 11 5
+phrygian minor    | 5 11 0
 minor major       | 5 9 0 ; 5 14
 half-diminished   | b5 1 0 ; b5 11 2
 diminished        | b5 1 0
 diminished major  | b5 9 0 ; b5 10
-dominant          | 13 9 0 ; 5 9 1 ; 5 1 12 ; 5 b9 14 ; b13 9 14 ; b13 b9 16 ; 5 #9 16
+dominant          | 13 9 0 ; 5 9 1 ; 5 b9 14 ; b13 9 14 ; b13 b9 16 ; 5 #9 16
 dominant coloured | 5 9 0 ; 13 9 2 ; b13 9 4
-dominant to minor | b13 b9 0 ; 5 b9 1 ; b13 #9 2 ; 5 1 12 ; 5 #9 9 ; 5 9 12 ; 13 9 16
-substitute        | 13 9 0 ; 5 9 1 ; 5 1 12
-suspended seventh | 5 9 0 ; 13 9 3 ; 5 1 10
+dominant to minor | b13 b9 0 ; 5 b9 1 ; b13 #9 2 ; 5 #9 9 ; 5 9 12 ; 13 9 16
+substitute        | 13 9 0 ; 5 9 1
+suspended seventh | 5 9 0 ; 13 9 3
 as written        | 5 1 0
 """
 ALTERED_FILLS = (("b13 #9", 0), ("b13 b9", 1), ("#11 #9", 4), ("#11 b9", 4))
 """7alt names four alterations; the hand plays one altered fifth and one altered ninth."""
 
+BARE_COST = 6
+"""What two voices cost beside three."""
 # Which place a degree takes; a natural 11 stands where the 9 would, a ♯11 where the 5 would.
 FIFTH_PLACE = frozenset({5, 6, 13})
 MINOR_TARGETS = frozenset({"minor", "half_diminished", "diminished"})
@@ -160,6 +162,14 @@ def lean_set(quality: Quality, kind: str) -> ToneSet:
         return ToneSet(required, 0)
     fifth = sounding.degree(5)
     return ToneSet((*required, FIFTH if fifth is None else fifth), 0)
+
+
+def lean_sets(quality: Quality, kind: str) -> tuple[ToneSet, ...]:
+    """The shell, and rather the shell with its fifth where that makes three voices."""
+    shell = lean_set(quality, kind)
+    fifths = [degree for degree in quality.sounding.degrees if degree.number == 5 and degree not in shell.degrees]
+    bare = ToneSet(shell.degrees, BARE_COST)
+    return (ToneSet((*shell.degrees, fifths[0]), 0), bare) if len(shell.degrees) == 2 and fifths else (shell,)
 
 
 def guides_only(quality: Quality) -> ToneSet:

@@ -20,7 +20,7 @@ from typing import Literal, get_args
 
 from core.chord import Chord
 from core.pitch import Degree
-from core.voicing_sets import ROOT, ToneSet, guides_only, lean_set, sixth_for_seventh, tone_sets
+from core.voicing_sets import ROOT, ToneSet, guides_only, lean_set, lean_sets, sixth_for_seventh, tone_sets
 
 VoicingStyle = Literal["rootless", "shell", "drop 2", "spread", "quartal", "guide tones"]
 VOICING_STYLES: tuple[VoicingStyle, ...] = get_args(VoicingStyle)
@@ -33,7 +33,7 @@ CENTRE = 61
 LEAN_LOWEST, LEAN_TOP = 45, 50
 """How low two or three voices may lie under a low melody, and their top; there the bass, not an assumed root, is what
 they stand over."""
-UNUSUAL_FORM, NO_FOURTH, ROOT_BELOW = 7, 5, 9
+UNUSUAL_FORM, NO_FOURTH, ROOT_BELOW, CLUSTER = 7, 5, 9, 6
 DROPPED: dict[str, tuple[int, ...]] = {"drop 2": (2,), "spread": (2, 4)}
 """Voices, counted from the top of a close position, that go down an octave."""
 
@@ -74,7 +74,9 @@ def shapes_of(
 def _sets(chord: Chord, kind: str, style: VoicingStyle, lean: bool) -> tuple[ToneSet, ...]:
     if style == "guide tones":
         return (guides_only(chord.lower_quality if chord.upper is not None else chord.quality),)
-    return (lean_set(chord.quality, kind),) if style == "shell" or lean else tone_sets(chord.quality, kind)
+    if style == "shell":
+        return (lean_set(chord.quality, kind),)
+    return lean_sets(chord.quality, kind) if lean else tone_sets(chord.quality, kind)
 
 
 def _placed(chord: Chord, tones: ToneSet, style: VoicingStyle, strict: bool, lean: bool) -> list[Shape]:
@@ -145,6 +147,8 @@ def _register(notes: tuple[int, ...]) -> int:
     top = notes[-1]
     outside = 2 * (TOP_LOW - top) if top < TOP_LOW else 2 + top - TOP_HIGH if top > TOP_HIGH else 0
     tight = 4 if len(notes) > 1 and top - notes[-2] == 1 else 0
+    gaps = [high - low for low, high in pairwise(notes)]
+    tight += CLUSTER * sum(one <= 2 and other <= 2 for one, other in pairwise(gaps))
     return outside + tight + abs(sum(notes) - CENTRE * len(notes)) // len(notes)
 
 

@@ -38,7 +38,7 @@ ARRIVAL_COST = (18, 0, 2, 11, 12, 7, 15, 9, 16, 16, 18, 20, 16)
 CHANGE_COST = (10, 1, 1, 1, 1, 1, 4, 2, 6, 7, 9, 12, 7)
 TOO_FAR = 60
 TURN_COST = 2
-ROOT_AGAIN_COST = 5
+ROOT_AGAIN_COST = 8
 PEDAL_COST = (0, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 4)
 """Steps while the bass holds a pedal: the same note, or its octave."""
 LEAN_STYLES = frozenset({"two", "ballad", "even", "bossa", "six"})
@@ -50,7 +50,9 @@ LEAN_COST = 8
 """What a tone other than the fifth costs more where the bass does not walk."""
 SEAM = 2
 """Semitones from the last note to the first from which the line is drawn once more with the repeat in mind."""
-JITTER = 3
+JITTER = 5
+"""The most that the die adds to a pitch inside a chord, so that no two choruses walk alike."""
+PASSING_COST, LEAP_TO_PASSING, LARGEST_STEP = 1, 8, 2
 LIKENESS = 4
 _TEMPLATE, _CHOICE, _LOUDNESS = 31, 32, 33
 BEAM = 14
@@ -71,7 +73,8 @@ SCALES = {
 
 Beside = tuple[TickRow, Mapping[float, int]]
 """Another row and its bass line, as pitches by onset."""
-_Layer = tuple[tuple[int, int], ...]  # the pitches for one note and what each costs by itself
+_Layer = tuple[tuple[int, int, bool], ...]
+"""The pitches for one note, what each costs by itself, and whether it is a passing tone, which is reached by step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +227,8 @@ def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: i
     costs = {(root + step) % 12: 0 for step in _frame(played.quality)}
     if weak:
         for step in _scale(played.quality):
-            costs.setdefault((root + step) % 12, 1)
+            costs.setdefault((root + step) % 12, PASSING_COST)
+    passing = frozenset(pitch_class for pitch_class, cost in costs.items() if cost)
     if lean:
         fifths = {(root + step) % 12 for step in _fifths(played.quality)}
         costs = {pitch_class: cost + (0 if pitch_class in fifths else LEAN_COST) for pitch_class, cost in costs.items()}
@@ -235,9 +239,10 @@ def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: i
         for step, cost in ((1, own), (-1, own), (2, own + 2), (-2, own + 2)):
             pitch_class = (next_bass + step) % 12
             costs[pitch_class] = min(costs.get(pitch_class, cost), cost)
+            passing -= {pitch_class}
     if not pedal:
         costs[root] = costs.get(root, 0) + ROOT_AGAIN_COST
-    return _on_board(costs)
+    return _on_board(costs, passing)
 
 
 @lru_cache(maxsize=512)
@@ -247,12 +252,13 @@ def _pedal_candidates(bass: int, next_bass: int) -> _Layer:
     return _on_board({**steps, bass: 2 if steps else 0})
 
 
-def _on_board(costs: dict[int, int]) -> _Layer:
+def _on_board(costs: dict[int, int], passing: frozenset[int] = frozenset()) -> _Layer:
     found = []
     for pitch in range(LOW, HIGH + 1):
         if pitch % 12 in costs:
             outside = max(COMFORT_LOW - pitch, pitch - COMFORT_HIGH, 0)
-            found.append((pitch, costs[pitch % 12] + outside + abs(pitch - CENTRE) // 4))
+            own = costs[pitch % 12] + outside + abs(pitch - CENTRE) // 4
+            found.append((pitch, own, pitch % 12 in passing))
     return tuple(found)
 
 
@@ -286,16 +292,20 @@ def _step_table(costs: tuple[int, ...], turned_from: int) -> list[int]:
     return table
 
 
+def _without_leaps(costs: tuple[int, ...]) -> tuple[int, ...]:
+    return tuple(cost + (LEAP_TO_PASSING if size > LARGEST_STEP else 0) for size, cost in enumerate(costs))
+
+
 def _after_repeat(costs: tuple[int, ...]) -> tuple[int, ...]:
     return costs if costs is PEDAL_COST else (costs[0] + AGAIN_COST, *costs[1:])
 
 
-_WITHIN, _FROM_CHANGE, _INTO_CHANGE, _ON_PEDAL = range(4)
+_WITHIN, _FROM_CHANGE, _INTO_CHANGE, _ON_PEDAL, _BY_STEP = range(5)
 _RISE, _FALL, _REPEAT, _START = range(4)
 # For each kind of step, tables after a rise, a fall, a repeat, and at the start.
 _TABLES, _LEAN_TABLES = (
     tuple((_step_table(costs, 1), _step_table(costs, -1), _step_table(_after_repeat(costs), 0), _step_table(costs, 0))
-          for costs in (inside, CHANGE_COST, ARRIVAL_COST, PEDAL_COST))
+          for costs in (inside, CHANGE_COST, ARRIVAL_COST, PEDAL_COST, _without_leaps(inside)))
     for inside in (INSIDE_COST, LEAN_INSIDE_COST)
 )  # fmt: skip
 
@@ -310,18 +320,20 @@ def _cheapest(
     ``home`` is a pitch that follows the last one, or -1.
     """
     states = [(cost + abs(pitch - CENTRE) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, _START, 0)
-              for pitch, cost in layers[0]]  # fmt: skip
+              for pitch, cost, _ in layers[0]]  # fmt: skip
     history = [states]
     all_tables = _LEAN_TABLES if lean else _TABLES
     for index in range(1, len(layers)):
-        tables = all_tables[kinds[index]]
-        die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 24)) if kinds[index] == _WITHIN else 0
+        usual = all_tables[kinds[index]]
+        stepwise = all_tables[_BY_STEP] if kinds[index] == _WITHIN else usual
+        die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 48)) if kinds[index] == _WITHIN else 0
         model = models[index]
         seam = all_tables[_INTO_CHANGE][_START] if home >= 0 and index == len(layers) - 1 else None
         reached: list[tuple[int, int, int, int]] = []
         below = 0
-        for pitch, cost in layers[index]:
-            own = cost + ((die >> pitch % 12 * 2) & JITTER) - (LIKENESS if pitch == model else 0)
+        for pitch, cost, is_passing in layers[index]:
+            tables = stepwise if is_passing else usual
+            own = cost + (die >> pitch % 12 * 4) % 16 * JITTER // 15 - (LIKENESS if pitch == model else 0)
             own += seam[home - pitch] if seam else 0
             totals = [before + tables[heading][pitch - old] for before, old, heading, _ in states]
             while below < len(states) and states[below][1] < pitch:

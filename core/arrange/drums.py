@@ -14,6 +14,7 @@ from core.arrange.patterns import (
     TWO_BAR_FIGURES,
     USUAL,
     DrumRows,
+    Fill,
     table_for,
 )
 from core.feel import Feel
@@ -27,7 +28,7 @@ WEIGHT = 12
 GHOST_CHANCE = 0.09
 SECTION_ACCENT = 10
 ACCENTED = frozenset({RIDE, KICK, OPEN_HAT})
-_GHOST, _LOUDNESS, _ROW = 11, 12, 13
+_GHOST, _LOUDNESS, _ROW, _FILL = 11, 12, 13, 14
 
 _Hit = tuple[int, int, int]  # tick, drum, velocity
 
@@ -38,7 +39,7 @@ def play(grid: tuple[GridBar, ...], feel: Feel, swing: Swing, seed: int) -> list
     for bar in grid:
         if bar.silent:
             continue
-        fill = FILLS.get((feel.drums, bar.per_beat), ()) if bar.closes and bar.length >= 4 * bar.unit else ()
+        fill = _fill(bar, feel, seed)
         hits = [hit for hit in _bar(bar, feel, seed) if not (fill and hit[1] in (SNARE, KICK) and hit[0] > bar.start)]
         hits += [(bar.end - back * bar.unit, drum, weight * WEIGHT) for drum, back, weight in fill]
         if feel.drums in CHATTING and not fill:
@@ -47,6 +48,15 @@ def play(grid: tuple[GridBar, ...], feel: Feel, swing: Swing, seed: int) -> list
             loud = max(1, min(127, velocity + bar.swell + feel.loudness))
             events.append(NoteEvent("drums", "both", bar.place(tick, swing), LENGTH, drum, loud))
     return events
+
+
+def _fill(bar: GridBar, feel: Feel, seed: int) -> Fill:
+    """What leads out of the last bar of a section, where the bar is long enough for it."""
+    fills = FILLS.get((feel.drums, bar.per_beat), ())
+    if not (fills and bar.closes and bar.length >= 4 * bar.unit):
+        return ()
+    fill = fills[int(dice(seed, _FILL, bar.index) * len(fills))]
+    return tuple(hit for hit in fill if hit[1] * bar.unit < bar.length)
 
 
 def _bar(bar: GridBar, feel: Feel, seed: int) -> list[_Hit]:

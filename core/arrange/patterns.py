@@ -224,16 +224,21 @@ TWO_BAR_FIGURES: Mapping[str, tuple[int, tuple[str, str]]] = MappingProxyType({
 })  # fmt: skip
 CHATTING = frozenset({"swing", "up", "waltz"})
 """Feels in which the left hand chats softly on the snare."""
-# What leads out of a section: drum, units before its end, weight.
-FILLS: Mapping[tuple[str, int], tuple[tuple[int, int, int], ...]] = MappingProxyType({
-    ("swing", SIMPLE): ((SNARE, 3, 3), (SNARE, 2, 4), (SNARE, 1, 5), (KICK, 1, 3)),
-    ("up", SIMPLE): ((SNARE, 3, 4), (KICK, 2, 4), (SNARE, 1, 5)),
-    ("two-beat", SIMPLE): ((SNARE, 3, 3), (SNARE, 2, 4), (SNARE, 1, 4)),
-    ("waltz", SIMPLE): ((SNARE, 2, 3), (SNARE, 1, 4)),
-    ("brushes", SIMPLE): ((BRUSH_TAP, 3, 3), (BRUSH_TAP, 1, 4)),
-    ("even", SIMPLE): ((SNARE, 2, 3), (SNARE, 1, 4), (KICK, 1, 3)),
-    ("bossa", SIMPLE): ((SIDE_STICK, 1, 4),),
-    ("six", PULSES): ((SNARE, 2, 3), (SNARE, 1, 4)),
-    ("blues", PULSES): ((SNARE, 3, 4), (SNARE, 2, 3), (SNARE, 1, 5)),
-    ("blues", SIMPLE): ((SNARE, 3, 3), (SNARE, 2, 5), (SNARE, 1, 5)),
+# What leads out of a section, one drawn each time: drum, units before its end, weight.
+Fill = tuple[tuple[int, int, int], ...]
+FILLS: Mapping[tuple[str, int], tuple[Fill, ...]] = MappingProxyType({
+    ("swing", SIMPLE): (((SNARE, 3, 3), (SNARE, 2, 4), (SNARE, 1, 5), (KICK, 1, 3)),
+                        ((SNARE, 5, 3), (SNARE, 3, 4), (KICK, 2, 3), (SNARE, 1, 5)),
+                        ((SNARE, 4, 3), (SNARE, 3, 2), (SNARE, 2, 4), (KICK, 1, 4)),
+                        ((SNARE, 1, 5), (KICK, 1, 3))),
+    ("up", SIMPLE): (((SNARE, 3, 4), (KICK, 2, 4), (SNARE, 1, 5)), ((SNARE, 1, 5), (KICK, 1, 4)),
+                     ((SNARE, 4, 4), (SNARE, 2, 4), (KICK, 1, 4))),
+    ("two-beat", SIMPLE): (((SNARE, 3, 3), (SNARE, 2, 4), (SNARE, 1, 4)), ((SNARE, 2, 4), (SNARE, 1, 3))),
+    ("waltz", SIMPLE): (((SNARE, 2, 3), (SNARE, 1, 4)), ((SNARE, 3, 3), (SNARE, 1, 4), (KICK, 1, 2))),
+    ("brushes", SIMPLE): (((BRUSH_TAP, 3, 3), (BRUSH_TAP, 1, 4)), ((BRUSH_TAP, 2, 4), (BRUSH_TAP, 1, 3))),
+    ("even", SIMPLE): (((SNARE, 2, 3), (SNARE, 1, 4), (KICK, 1, 3)), ((SNARE, 3, 3), (SNARE, 1, 4))),
+    ("bossa", SIMPLE): (((SIDE_STICK, 1, 4),), ((SIDE_STICK, 2, 4), (SIDE_STICK, 1, 4))),
+    ("six", PULSES): (((SNARE, 2, 3), (SNARE, 1, 4)), ((SNARE, 3, 3), (SNARE, 1, 4))),
+    ("blues", PULSES): (((SNARE, 3, 4), (SNARE, 2, 3), (SNARE, 1, 5)), ((SNARE, 2, 4), (SNARE, 1, 5), (KICK, 1, 4))),
+    ("blues", SIMPLE): (((SNARE, 3, 3), (SNARE, 2, 5), (SNARE, 1, 5)), ((SNARE, 2, 5), (SNARE, 1, 4), (KICK, 1, 4))),
 })  # fmt: skip
