@@ -15,7 +15,6 @@ source; the costs are ours. Tones and their placing have modules and sources of 
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -27,6 +26,7 @@ from core.chart import Melody
 from core.chord import Chord, in_context
 from core.pitch import Degree
 from core.row import ZERO, Row
+from core.voicing_choice import NOTHING_HELD, Layer, Over, Spot, candidates, layer_of
 from core.voicing_sets import kind_of
 from core.voicing_shapes import (
     LEAN_LOWEST,
@@ -35,7 +35,6 @@ from core.voicing_shapes import (
     VOICING_STYLES,
     Shape,
     VoicingStyle,
-    shapes_of,
 )
 
 __all__ = ["LOW_INTERVAL_LIMITS", "VOICING_STYLES", "Spot", "Voicing", "VoicingStyle", "voice_chord", "voice_row",
@@ -44,16 +43,9 @@ __all__ = ["LOW_INTERVAL_LIMITS", "VOICING_STYLES", "Spot", "Voicing", "VoicingS
 LARGEST_STEP = 3
 VOICE_COST = 8
 LIKENESS = 8
-CANDIDATES = 12
 NEAR = 12
 """What the motion from the last voicing to the first may cost before the path is drawn again for the repeat."""
 _FAR = 1 << 20
-_CLOSE: dict[VoicingStyle, VoicingStyle] = {"drop 2": "rootless", "spread": "rootless", "quartal": "rootless"}
-"""What a wide style is played in where the melody leaves it no room."""
-LOW_TUNE = 64
-"""A melody note up to which fewer voices are as good as four close ones."""
-SOUNDS = 0.1
-"""Quarter notes that a melody note has to sound together with a chord to count."""
 _ONE = Fraction(1)
 
 
@@ -68,35 +60,6 @@ class Voicing:
     duration: Fraction
     notes: tuple[int, ...]
     degrees: tuple[Degree, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A place where a slot's chord is struck: the slot's index, and from when to when it sounds, in quarter notes."""
-
-    slot: int
-    start: float
-    end: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Held:
-    """The melody over a chord, as MIDI numbers: what it holds for a beat or all the time, and whatever sounds."""
-
-    notes: tuple[int, ...] = ()
-    sounding: tuple[int, ...] = ()
-
-
-_NOTHING_HELD = _Held()
-
-
-class _Layer:
-    """The candidates for one slot. Compared by identity: equal slots share one through the cache."""
-
-    __slots__ = ("shapes",)
-
-    def __init__(self, shapes: tuple[Shape, ...]) -> None:
-        self.shapes = shapes
 
 
 def voice_row(
@@ -123,8 +86,8 @@ def voice_spots(
     played = [in_context(slot.chord) if slot.chord is not None else None for slot in row]
     kinds = [None if chord is None else kind_of(chord, _before(played, index), _after(played, index))
              for index, chord in enumerate(played)]  # fmt: skip
-    over = _Over(melody)
-    layers = [_layer(played[spot.slot], kinds[spot.slot], over.held(spot), style) for spot in spots]
+    over = Over(melody)
+    layers = [layer_of(played[spot.slot], kinds[spot.slot], over.held(spot), style) for spot in spots]
     wished = [None if model is None else model.get(spot.start) for spot in spots]
     chosen = _smoothest(layers, wished)
     if round_again:
@@ -144,7 +107,7 @@ def voice_chord(
     """
     played = in_context(chord)
     target = None if following is None else in_context(following)
-    shapes = _candidates(played, kind_of(played, None, target), _NOTHING_HELD, style).shapes
+    shapes = candidates(played, kind_of(played, None, target), NOTHING_HELD, style).shapes
     shape = min(shapes, key=lambda s: s.cost + (0 if previous is None else _motion(previous.notes, s.notes)))
     return Voicing(ZERO, _ONE, shape.notes, shape.degrees)
 
@@ -167,91 +130,6 @@ def _after(played: list[Chord | None], index: int) -> Chord | None:
                  if chord is not None and here is not None and chord.root_pc != here.root_pc), None)  # fmt: skip
 
 
-class _Over:
-    """What the melody has over a stretch of time."""
-
-    __slots__ = ("_ends", "_notes", "_onsets")
-
-    def __init__(self, melody: Melody) -> None:
-        self._onsets = [float(note.onset) for note in melody]
-        self._ends = [float(note.end) for note in melody]
-        self._notes = [note.pitch.midi for note in melody]
-
-    def held(self, spot: Spot) -> _Held:
-        first, last = bisect_right(self._ends, spot.start), bisect_left(self._onsets, spot.end)
-        if first >= last:
-            return _NOTHING_HELD
-        length = spot.end - spot.start
-        sounding, held = [], []
-        for index in range(first, last):
-            together = min(self._ends[index], spot.end) - max(self._onsets[index], spot.start)
-            if together >= min(SOUNDS, length) - 1e-6:
-                sounding.append(self._notes[index])
-            if together >= min(1.0, length) - 1e-6:
-                held.append(self._notes[index])
-        return _Held(tuple(held), tuple(sorted(set(sounding))))
-
-
-# --- candidates ---------------------------------------------------------------------------------------------------
-
-
-def _layer(chord: Chord | None, kind: str | None, held: _Held, style: VoicingStyle) -> _Layer | None:
-    return None if chord is None or kind is None else _candidates(chord, kind, held, style)
-
-
-@lru_cache(maxsize=8192)
-def _candidates(chord: Chord, kind: str, held: _Held, style: VoicingStyle = "rootless") -> _Layer:
-    """The best shapes for a chord under a melody: laws first, relaxed one by one only where nothing else is left."""
-    root_held = any(note % 12 == chord.root_pc for note in held.notes)
-    shapes = shapes_of(chord, kind, root_held, style)
-    if held.sounding:
-        shapes = tuple(_under(shape, held) for shape in _lawful(chord, kind, held, style, shapes))
-    return _Layer(tuple(sorted(shapes, key=lambda shape: shape.cost)[:CANDIDATES]))
-
-
-def _lawful(
-    chord: Chord, kind: str, held: _Held, style: VoicingStyle, full: tuple[Shape, ...]
-) -> tuple[Shape, ...]:  # fmt: skip
-    """What keeps the strictest law that can be kept.
-
-    In the style if it can; else in close position, else with two or three voices rather than a rub or a top above the
-    tune.
-    """
-    root_held = any(note % 12 == chord.root_pc for note in held.notes)
-    for laws in ((_clear_of_all, _clear_of_held), (_top_below,)):
-        for manner, lean in ((style, False), (_CLOSE.get(style, style), False), (style, True)):
-            shapes = full if manner == style and not lean else shapes_of(chord, kind, root_held, manner, lean)
-            if held.sounding[0] <= LOW_TUNE and not lean:
-                shapes += shapes_of(chord, kind, root_held, style, lean=True)
-            for law in laws:
-                lawful = tuple(shape for shape in shapes if law(shape, held))
-                if lawful:
-                    return lawful
-    return tuple(shape for shape in full if shape.notes[-1] < held.sounding[0]) or full
-
-
-def _clear_of_all(shape: Shape, held: _Held) -> bool:
-    """Below whatever sounds, a semitone from none of it, a minor ninth from nothing that is held."""
-    return (_top_below(shape, held)
-            and not any(abs(note - voice) == 1 for note in held.sounding for voice in shape.notes)
-            and not any(note - voice == 13 for note in held.notes for voice in shape.notes))  # fmt: skip
-
-
-def _clear_of_held(shape: Shape, held: _Held) -> bool:
-    return _top_below(shape, held) and not any(abs(note - voice) == 1 for note in held.notes for voice in shape.notes)
-
-
-def _top_below(shape: Shape, held: _Held) -> bool:
-    """The top at least a whole step under everything that sounds."""
-    return shape.notes[-1] <= held.sounding[0] - 2
-
-
-def _under(shape: Shape, held: _Held) -> Shape:
-    """A colour nobody wrote costs extra where its pitch class rubs against the melody's."""
-    rubs = sum((note - free) % 12 in (1, 11) for note in held.notes for free in shape.free)
-    return Shape(shape.notes, shape.degrees, shape.cost + 12 * rubs, shape.free) if rubs else shape
-
-
 # --- leading ------------------------------------------------------------------------------------------------------
 
 
@@ -259,14 +137,14 @@ _Model = Sequence[tuple[int, ...] | None]
 
 
 def _smoothest(
-    layers: list[_Layer | None], models: _Model, start: Shape | None = None
+    layers: list[Layer | None], models: _Model, start: Shape | None = None
 ) -> list[Shape | None]:  # fmt: skip
     """The cheapest path through the layers; silence is passed over and the hand goes on from where it was.
 
     With ``start``, one of the first layer's shapes, the path begins there and leads back to it.
     """
     costs: list[int] = []
-    previous: _Layer | None = None
+    previous: Layer | None = None
     backs: list[list[int]] = []
     for layer, model in zip(layers, models, strict=True):
         if layer is None:
@@ -288,7 +166,7 @@ def _smoothest(
     return _traced(layers, backs, costs)
 
 
-def _led_back(layers: list[_Layer | None], models: _Model, chosen: list[Shape | None]) -> list[Shape | None]:
+def _led_back(layers: list[Layer | None], models: _Model, chosen: list[Shape | None]) -> list[Shape | None]:
     """The path drawn once more so that its end leads to its own beginning, where that is not near already."""
     sounding = [shape for shape in chosen if shape is not None]
     if len(sounding) < 2 or _motion(sounding[-1].notes, sounding[0].notes) <= NEAR:
@@ -296,7 +174,7 @@ def _led_back(layers: list[_Layer | None], models: _Model, chosen: list[Shape | 
     return _smoothest(layers, models, sounding[0])
 
 
-def _traced(layers: list[_Layer | None], backs: list[list[int]], costs: list[int]) -> list[Shape | None]:
+def _traced(layers: list[Layer | None], backs: list[list[int]], costs: list[int]) -> list[Shape | None]:
     index = costs.index(min(costs)) if costs else 0
     chosen: list[Shape | None] = []
     for layer, back in zip(reversed(layers), reversed(backs), strict=True):
@@ -306,7 +184,7 @@ def _traced(layers: list[_Layer | None], backs: list[list[int]], costs: list[int
 
 
 @lru_cache(maxsize=4096)
-def _motions(old: _Layer, new: _Layer) -> tuple[tuple[int, ...], ...]:
+def _motions(old: Layer, new: Layer) -> tuple[tuple[int, ...], ...]:
     """For each new shape what it costs to come from each old one; layers are known by identity, so this is quick."""
     return tuple(tuple(_motion(before.notes, after.notes) for before in old.shapes) for after in new.shapes)
 

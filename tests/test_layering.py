@@ -36,6 +36,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.take_check", "core.technique_book", "core.technique_map"),
     ("core.guide_line", "core.voicing_sets"),
     ("core.voicing_shapes",),
+    ("core.voicing_choice",),
     ("core.voicing",),
     ("core.swing", "core.timeline"),
     ("core.arrange",),

@@ -16,6 +16,17 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
+from core.arrange.bass_line import (
+    CENTRE,
+    FROM_CHANGE,
+    HIGH,
+    INTO_CHANGE,
+    LOW,
+    ON_PEDAL,
+    WITHIN,
+    Layer,
+    cheapest,
+)
 from core.arrange.grid import GridBar, TickRow, dice
 from core.arrange.patterns import BASS, table_for
 from core.chord import Chord, in_context
@@ -24,39 +35,22 @@ from core.quality import Quality
 from core.swing import Swing
 from core.timeline import NoteEvent, Side
 
-LOW, HIGH = 28, 55
-COMFORT_LOW, CENTRE, COMFORT_HIGH = 31, 41, 48
+COMFORT_LOW, COMFORT_HIGH = 31, 48
 SHORTEST = 1 / 64
 """Quarter notes."""
 LEGATO = 0.93
 BASE, CHANGE_ACCENT, BACKBEAT_ACCENT, PER_SEMITONE = 84, 4, 3, 0.4
 
-# Cost of a step inside a chord and of the step into a new root, by its size in semitones.
-INSIDE_COST = (16, 2, 1, 3, 4, 4, 10, 4, 10, 10, 13, 15, 5)
-LEAN_INSIDE_COST = (3, 3, 3, 4, 5, 2, 6, 2, 8, 8, 10, 12, 3)
-ARRIVAL_COST = (18, 0, 2, 11, 12, 7, 15, 9, 16, 16, 18, 20, 16)
-CHANGE_COST = (10, 1, 1, 1, 1, 1, 4, 2, 6, 7, 9, 12, 7)
-TOO_FAR = 60
-TURN_COST = 2
 ROOT_AGAIN_COST = 8
-PEDAL_COST = (0, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 4)
-"""Steps while the bass holds a pedal: the same note, or its octave."""
 LEAN_STYLES = frozenset({"two", "ballad", "even", "bossa", "six"})
-AGAIN_COST = 16
-"""What a third time the same note costs, but on a pedal."""
 LEAN_APPROACH_COST = 2
 """What a step into the next root costs on a strong beat, where a bass in two would rather have its fifth."""
 LEAN_COST = 8
 """What a tone other than the fifth costs more where the bass does not walk."""
 SEAM = 2
 """Semitones from the last note to the first from which the line is drawn once more with the repeat in mind."""
-JITTER = 5
-"""The most that the die adds to a pitch inside a chord, so that no two choruses walk alike."""
-PASSING_COST, LEAP_TO_PASSING, LARGEST_STEP = 1, 8, 2
-LIKENESS = 4
-_TEMPLATE, _CHOICE, _LOUDNESS = 31, 32, 33
-BEAM = 14
-"""States kept at each note; more change nothing that can be heard."""
+PASSING_COST = 1
+_TEMPLATE, _LOUDNESS = 31, 33
 
 SCALES = {
     "major": (0, 2, 4, 7, 9, 11),
@@ -73,8 +67,6 @@ SCALES = {
 
 Beside = tuple[TickRow, Mapping[float, int]]
 """Another row and its bass line, as pitches by onset."""
-_Layer = tuple[tuple[int, int, bool], ...]
-"""The pitches for one note, what each costs by itself, and whether it is a passing tone, which is reached by step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,9 +174,9 @@ def _line(
             layers.append(_candidates(chord, changes[index], attack.weak, attack.lean, next_bass))
         kinds.append(_kind(index, changes, held))
     how = (tuple(layers), tuple(kinds), tuple(attack.tick for attack in attacks), seed, tuple(models), attacks[0].lean)
-    pitches = _cheapest(*how)
+    pitches = cheapest(*how)
     if slots[0] == 0 and slots[-1] == len(row.chords) - 1 and abs(pitches[0] - pitches[-1]) > SEAM:
-        pitches = _cheapest(*how, pitches[0])
+        pitches = cheapest(*how, pitches[0])
     return list(zip(attacks, pitches, changes, strict=True))
 
 
@@ -204,10 +196,10 @@ def _pedals(chords: list[Chord]) -> list[bool]:
 def _kind(index: int, changes: list[bool], held: list[bool]) -> int:
     """Which costs a step has: inside a chord, from change to change, into a change, or on a pedal."""
     if index and held[index] and held[index - 1]:
-        return _ON_PEDAL
+        return ON_PEDAL
     if not changes[index]:
-        return _WITHIN
-    return _FROM_CHANGE if changes[index - 1] else _INTO_CHANGE
+        return WITHIN
+    return FROM_CHANGE if changes[index - 1] else INTO_CHANGE
 
 
 def _chord(row: TickRow, slot: int) -> Chord:
@@ -217,7 +209,7 @@ def _chord(row: TickRow, slot: int) -> Chord:
 
 
 @lru_cache(maxsize=8192)
-def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: int) -> _Layer:
+def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: int) -> Layer:
     """Pitches for one attack with what each costs by itself. ``next_bass`` is -1 where nothing is approached."""
     if change:
         return _on_board({chord.bass_pc: 0})
@@ -246,13 +238,13 @@ def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: i
 
 
 @lru_cache(maxsize=512)
-def _pedal_candidates(bass: int, next_bass: int) -> _Layer:
+def _pedal_candidates(bass: int, next_bass: int) -> Layer:
     """The pedal, or at its very end a step into the next bass note."""
     steps = {} if next_bass in (-1, bass) else {(next_bass + step) % 12: 0 for step in (1, -1)}
     return _on_board({**steps, bass: 2 if steps else 0})
 
 
-def _on_board(costs: dict[int, int], passing: frozenset[int] = frozenset()) -> _Layer:
+def _on_board(costs: dict[int, int], passing: frozenset[int] = frozenset()) -> Layer:
     found = []
     for pitch in range(LOW, HIGH + 1):
         if pitch % 12 in costs:
@@ -279,84 +271,3 @@ def _scale(quality: Quality) -> tuple[int, ...]:
     written = {degree.semitones % 12 for degree in quality.sounding.degrees}
     altered = {(degree.semitones - degree.alteration) % 12 for degree in quality.degrees if degree.alteration}
     return tuple(step for step in SCALES[quality.sounding.family] if step not in altered - written)
-
-
-def _step_table(costs: tuple[int, ...], turned_from: int) -> list[int]:
-    """Cost by signed step (a negative index counts from the end), with what a turn costs after going up or down."""
-    span = HIGH - LOW
-    table = []
-    for step in (*range(span + 1), *range(-span, 0)):
-        size = abs(step)
-        turns = step * turned_from < 0
-        table.append((costs[size] if size < len(costs) else TOO_FAR) + (TURN_COST if turns else 0))
-    return table
-
-
-def _without_leaps(costs: tuple[int, ...]) -> tuple[int, ...]:
-    return tuple(cost + (LEAP_TO_PASSING if size > LARGEST_STEP else 0) for size, cost in enumerate(costs))
-
-
-def _after_repeat(costs: tuple[int, ...]) -> tuple[int, ...]:
-    return costs if costs is PEDAL_COST else (costs[0] + AGAIN_COST, *costs[1:])
-
-
-_WITHIN, _FROM_CHANGE, _INTO_CHANGE, _ON_PEDAL, _BY_STEP = range(5)
-_RISE, _FALL, _REPEAT, _START = range(4)
-# For each kind of step, tables after a rise, a fall, a repeat, and at the start.
-_TABLES, _LEAN_TABLES = (
-    tuple((_step_table(costs, 1), _step_table(costs, -1), _step_table(_after_repeat(costs), 0), _step_table(costs, 0))
-          for costs in (inside, CHANGE_COST, ARRIVAL_COST, PEDAL_COST, _without_leaps(inside)))
-    for inside in (INSIDE_COST, LEAN_INSIDE_COST)
-)  # fmt: skip
-
-
-@lru_cache(maxsize=64)
-def _cheapest(
-    layers: tuple[_Layer, ...], kinds: tuple[int, ...], ticks: tuple[int, ...], seed: int, models: tuple[int, ...],
-    lean: bool, home: int = -1
-) -> tuple[int, ...]:  # fmt: skip
-    """The cheapest line; a state is (cost, pitch, heading, place of its forerunner), kept in the order of pitch.
-
-    ``home`` is a pitch that follows the last one, or -1.
-    """
-    states = [(cost + abs(pitch - CENTRE) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, _START, 0)
-              for pitch, cost, _ in layers[0]]  # fmt: skip
-    history = [states]
-    all_tables = _LEAN_TABLES if lean else _TABLES
-    for index in range(1, len(layers)):
-        usual = all_tables[kinds[index]]
-        stepwise = all_tables[_BY_STEP] if kinds[index] == _WITHIN else usual
-        die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 48)) if kinds[index] == _WITHIN else 0
-        model = models[index]
-        seam = all_tables[_INTO_CHANGE][_START] if home >= 0 and index == len(layers) - 1 else None
-        reached: list[tuple[int, int, int, int]] = []
-        below = 0
-        for pitch, cost, is_passing in layers[index]:
-            tables = stepwise if is_passing else usual
-            own = cost + (die >> pitch % 12 * 4) % 16 * JITTER // 15 - (LIKENESS if pitch == model else 0)
-            own += seam[home - pitch] if seam else 0
-            totals = [before + tables[heading][pitch - old] for before, old, heading, _ in states]
-            while below < len(states) and states[below][1] < pitch:
-                below += 1
-            above = below
-            while above < len(states) and states[above][1] == pitch:
-                above += 1
-            for heading, part, offset in ((_RISE, totals[:below], 0), (_REPEAT, totals[below:above], below),
-                                          (_FALL, totals[above:], above)):  # fmt: skip
-                if part:
-                    least = min(part)
-                    reached.append((least + own, pitch, heading, offset + part.index(least)))
-        limit = sorted(reached)[BEAM - 1][0] if len(reached) > BEAM else TOO_FAR * len(layers)
-        states = [state for state in reached if state[0] <= limit]
-        history.append(states)
-    return _traced(history)
-
-
-def _traced(history: list[list[tuple[int, int, int, int]]]) -> tuple[int, ...]:
-    index = history[-1].index(min(history[-1]))
-    pitches = []
-    for states in reversed(history):
-        _, pitch, _, back = states[index]
-        pitches.append(pitch)
-        index = back
-    return tuple(reversed(pitches))

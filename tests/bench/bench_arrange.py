@@ -80,9 +80,9 @@ def _each(calls: list[Callable[[], object]]) -> float:
 
 
 def _forget() -> None:
-    for cached in (voicing._candidates, voicing.shapes_of, voicing._motions, voicing._motion, voicing_sets.tone_sets,
+    for cached in (voicing.candidates, voicing_shapes.shapes_of, voicing._motions, voicing._motion, voicing_sets.tone_sets,
                    voicing_sets.lean_set, voicing_shapes._orders, bass._candidates, bass._pedal_candidates, bass._frame,
-                   bass._fifths, bass._scale, bass._cheapest, grid.dice):  # fmt: skip
+                   bass._fifths, bass._scale, bass.cheapest, grid.dice):  # fmt: skip
         cached.cache_clear()
 
 

@@ -270,7 +270,7 @@ def test_the_path_is_the_cheapest_of_all_paths() -> None:
     # Brute force over every combination of candidates of three chords.
     row = symbols("Dm7 Eb7 Abmaj7")
     kinds = ("minor seventh", "dominant", "major seventh")
-    layers = [voicing._candidates(slot.chord, kind, voicing._NOTHING_HELD).shapes
+    layers = [voicing.candidates(slot.chord, kind, voicing.NOTHING_HELD).shapes
               for slot, kind in zip(row, kinds, strict=True) if slot.chord is not None]  # fmt: skip
 
     def price(path: tuple[voicing.Shape, ...]) -> int:

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.arrange import arrange, arrange_rows
-from core.arrange.bass import HIGH, LOW
+from core.arrange.bass_line import HIGH, LOW
 from core.arrange.settings import Settings
 from core.chord import Chord, in_context
 from core.quality import QUALITIES
@@ -33,9 +33,10 @@ def at(events: list[NoteEvent], onset: float) -> int:
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("text", [ONE_A_BAR, ONE_SUBSTITUTED, TWO_A_BAR, TWO_SUBSTITUTED])
 def test_every_change_has_its_bass_note(text: str, seed: int) -> None:
+    events = line(text, seed)
     for slot in chart(text).standard:
         assert slot.chord is not None
-        assert at(line(text, seed), float(slot.onset)) % 12 == slot.chord.bass_pc
+        assert at(events, float(slot.onset)) % 12 == slot.chord.bass_pc
 
 
 @pytest.mark.parametrize("feel", ["swing", "ballad", "bossa", "even"])
