@@ -22,7 +22,7 @@ class ActionSpec:
     shown: str = ""
 
 
-MENUS = ("&File", "&Edit", "&Take", "&Play", "&View", "&Help")
+MENUS = ("&File", "&Edit", "&Take", "&Play", "P&ractice", "&View", "&Help")
 
 ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("new", "&File", "&New tune…", ("Ctrl+N",)),
@@ -70,9 +70,29 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("side", "&Play", "Hear the other &row", ("S",), help="standard or take, at the same moment"),
     ActionSpec("loop", "&Play", "&Loop these bars", ("O",), checkable=True),
     ActionSpec("count_in", "&Play", "&Count in", ("I",), checkable=True),
-    ActionSpec("faster", "&Play", "&Faster", ("Ctrl+Up",)),
+    ActionSpec("faster", "&Play", "&Faster", ("Ctrl+Up",), help="to play; the tune keeps its own tempo"),
     ActionSpec("slower", "&Play", "Slo&wer", ("Ctrl+Down",)),
+    ActionSpec("own_tempo", "&Play", "Back to the tune's &tempo", ("Ctrl+Shift+Down",)),
+    ActionSpec("keep_tempo", "&Play", "Wr&ite this tempo into the tune", ("Ctrl+Shift+Up",)),
     ActionSpec("output", "&Play", "Sound &output…"),
+    ActionSpec("both_ways", "P&ractice", "Play these bars &both ways", ("Shift+S",), help="standard, then take"),
+    ActionSpec("practice", "P&ractice", "&Practice sheet", ("P",), help="who plays, voicings, drop-outs, slow-down"),
+    ActionSpec("-", "P&ractice", "-"),
+    ActionSpec(
+        "ramp", "P&ractice", "&Slow-down loop", ("Shift+O",), checkable=True, help="a tempo that rises by itself"
+    ),
+    ActionSpec("drop", "P&ractice", "The band &drops out", ("J",), checkable=True, help="bars on and off in turn"),
+    ActionSpec("click", "P&ractice", "&Click on 2 and 4", ("K",), checkable=True, help="and on what stands for them"),
+    ActionSpec("at_bar", "P&ractice", "Switch &rows at the bar line", ("Shift+K",), checkable=True),
+    ActionSpec("-", "P&ractice", "-"),
+    ActionSpec("mute_piano", "P&ractice", "&Mute the piano", ("Ctrl+1",), checkable=True),
+    ActionSpec("mute_bass", "P&ractice", "Mute the b&ass", ("Ctrl+2",), checkable=True),
+    ActionSpec("mute_drums", "P&ractice", "Mute the dr&ums", ("Ctrl+3",), checkable=True),
+    ActionSpec("mute_tune", "P&ractice", "Mute the &tune", ("Ctrl+4",), checkable=True),
+    ActionSpec("solo_piano", "P&ractice", "&Hear only the piano", ("Alt+1",), checkable=True),
+    ActionSpec("solo_bass", "P&ractice", "Hear only the bass", ("Alt+2",), checkable=True),
+    ActionSpec("solo_drums", "P&ractice", "Hear only the drums", ("Alt+3",), checkable=True),
+    ActionSpec("solo_tune", "P&ractice", "Hear only the tune", ("Alt+4",), checkable=True),
     ActionSpec("zoom_in", "&View", "&Larger", ("Ctrl++", "Ctrl+=")),
     ActionSpec("zoom_out", "&View", "&Smaller", ("Ctrl+-",)),
     ActionSpec("zoom_reset", "&View", "&Usual size", ("Ctrl+0",)),

@@ -38,7 +38,9 @@ if TYPE_CHECKING:
     from app.window.menus import Menus
     from app.window.message_bar import MessageBar
     from app.window.play_control import PlayControl
-    from app.window.playback import Playback, Player
+    from app.window.playback import Playback
+    from app.window.player_port import Player
+    from app.window.practice_control import PracticeControl
     from app.window.proposal_control import ProposalControl
     from app.window.proposals_panel import ProposalsPanel
     from app.window.reference_control import ReferenceControl
@@ -71,6 +73,7 @@ class MainWindow(QMainWindow):
     words: WordsControl
     tune: TuneControl
     proposals: ProposalControl
+    practice: PracticeControl
     play: PlayControl
     findings: FindingControl
     map: MapControl

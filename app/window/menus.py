@@ -12,8 +12,11 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
 from app.window.actions import ACTIONS, MENUS, ActionSpec, shown_keys
+from app.window.practice_control import part_handlers
+from app.window.practice_model import PracticeState
 from app.window.settings import SETTINGS, VIEW_SWITCHES
 from app.window.tune_hint import TuneHint
+from core.sound.practice import PARTS_OF_BAND
 
 if TYPE_CHECKING:
     from app.window.main_window import MainWindow
@@ -80,6 +83,8 @@ class Menus:
             "words": w.words.begin, "how": w.explanation.toggle,
             "add_reference": w.references.add, "rename_reference": w.references.rename,
             "remove_reference": w.references.remove,
+            "own_tempo": lambda: w.practice.set_tempo(None), "keep_tempo": w.practice.keep_tempo,
+            "both_ways": w.play.both_ways, "practice": w.practice.toggle_sheet,
             "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,
             "faster": lambda: w.play.step_tempo(1), "slower": lambda: w.play.step_tempo(-1),
             "output": w.play.choose_output, "zoom_in": lambda: w.zoom(ZOOM_STEP),
@@ -105,6 +110,7 @@ class Menus:
         self.set_checked("count_in", w.settings.get("count_in"))
         w.play.loop_changed.connect(partial(self.set_checked, "loop"))
         w.transport.count_in_pressed.connect(partial(self.set_checked, "count_in"))
+        self._connect_practice()
         for key in VIEW_SWITCHES:
             self.set_checked(key, w.settings.get(key))
             self.actions[key].toggled.connect(partial(w.settings.set, key))
@@ -125,6 +131,23 @@ class Menus:
             "loop",
         ):
             w.page.addAction(self.actions[identifier])
+
+    def _connect_practice(self) -> None:
+        practice = self._window.practice
+        for name in ("ramp", "drop", "at_bar"):
+            self.actions[name].toggled.connect(partial(practice.toggle, name))
+        self.actions["click"].toggled.connect(practice.set_click)
+        for name, handler in part_handlers(practice).items():
+            self.actions[name].toggled.connect(handler)
+        practice.changed.connect(self._show_practice)
+        self._show_practice(practice.state)
+
+    def _show_practice(self, state: PracticeState) -> None:
+        on = {"ramp": state.ramp, "drop": state.drop, "at_bar": state.at_bar, "click": state.click != "off"}
+        for part in PARTS_OF_BAND:
+            on |= {f"mute_{part}": part in state.muted, f"solo_{part}": part in state.soloed}
+        for name, checked in on.items():
+            self.set_checked(name, checked)
 
     def _connect_undo(self) -> None:
         stack = self._window.document.stack

@@ -9,10 +9,9 @@ from app.window.desk import Desk
 from app.window.form_strip import FormStrip
 from app.window.page.page_view import PageView
 from app.window.playback import Playback
+from app.window.practice_control import PracticeControl
 from app.window.settings import Settings
 from app.window.transport import PARTS, Transport
-from core import edit
-from core.chart import TEMPO_RANGE
 from core.timeline import LISTENING_ADVICE
 
 TEMPO_STEP = 4
@@ -26,8 +25,9 @@ class PlayControl(QObject):
     loop_changed = Signal(bool)
 
     def __init__(self, desk: Desk, playback: Playback, transport: Transport, page: PageView, strip: FormStrip,
-                 settings: Settings, window: QWidget) -> None:  # fmt: skip
+                 settings: Settings, practice: PracticeControl, window: QWidget) -> None:  # fmt: skip
         super().__init__(window)
+        self._practice = practice
         self._desk, self._playback, self._transport = desk, playback, transport
         self._page, self._strip, self._settings, self._window = page, strip, settings, window
         self._loop: tuple[int, int] | None = None  # bar indexes, inclusive
@@ -38,13 +38,17 @@ class PlayControl(QObject):
     def _connect(self) -> None:
         self._transport.play_pressed.connect(self.toggle)
         self._transport.side_moved.connect(self._on_side)
-        self._transport.tempo_moved.connect(self.set_tempo)
+        self._transport.tempo_moved.connect(self._practice.set_tempo)
+        self._practice.both_ways_wished.connect(self.both_ways)
+        self._practice.loop_wished.connect(self._loop_all)
+        self.loop_changed.connect(self._practice.loop_changed)
         self._transport.loop_pressed.connect(self.set_loop)
         self._transport.count_in_pressed.connect(lambda on: self._settings.set("count_in", on))
         self._transport.level_moved.connect(self._on_level)
         self._strip.played_from.connect(self.play_bar)
         self._playback.playing_changed.connect(self._transport.play.set_playing)
         self._playback.moved.connect(self._on_moved)
+        self._playback.side_heard.connect(self._transport.side.set_side)
         self._playback.ports_known.connect(self._choose_port)
         self._desk.chart_changed.connect(self._on_chart)
         self._desk.document.replaced.connect(self._on_replaced)
@@ -81,13 +85,40 @@ class PlayControl(QObject):
         return float(self._desk.form.bars[first].start)
 
     def _play(self, start: float) -> None:
-        if not self._settings.get("advice_seen"):
-            self._transport.show_advice(LISTENING_ADVICE)
-            self._settings.set("advice_seen", True)
+        self._advise()
         loop = self._loop_time()
         if loop and not loop[0] <= start < loop[1]:
             start = loop[0]
-        self._playback.play(start, count_in=self._settings.get("count_in"))
+        count_in = self._settings.get("count_in")
+        if count_in:
+            start = self._bar_line(start)
+        self._playback.play(start, count_in=count_in)
+
+    def _bar_line(self, place: float) -> float:
+        """Where the bar begins that holds a place: a count leads to a bar line."""
+        starts = [float(bar.start) for bar in self._desk.form.bars]
+        return max((start for start in starts if start <= place + 1e-6), default=0.0)
+
+    def both_ways(self) -> None:
+        """Hear the selected bars on the standard and then on the take, from the bar before to the bar after."""
+        if self._desk.take_name is None:
+            self.said.emit("There is no take yet to hear beside the standard; make one with Ctrl+T.")
+            return
+        if self._desk.take is not None and self._desk.take.form is not None:
+            self.said.emit("This take has bars of its own, so it cannot be heard in step with the standard.")
+            return
+        self._advise()
+        bars, chosen = self._desk.form.bars, self._desk.selection
+        first, last = bars[max(0, chosen.first - 1)], bars[min(len(bars) - 1, chosen.last + 1)]
+        leads = chosen.first > 0  # the bar before leads in; before the first bar only a count can
+        self._playback.play_both_ways(float(first.start), float(last.end),
+                                      count_in=not leads and self._settings.get("count_in"))  # fmt: skip
+
+    def _advise(self) -> None:
+        """Once, before the first note: how loud it will be, and what to do."""
+        if not self._settings.get("advice_seen"):
+            self._transport.show_advice(LISTENING_ADVICE)
+            self._settings.set("advice_seen", True)
 
     def seek_selection(self) -> None:
         """While nothing plays, the next start is the selection."""
@@ -101,26 +132,32 @@ class PlayControl(QObject):
         self._transport.side.flip()
 
     def _on_side(self, side: str) -> None:
-        self._playback.set_side(side)
+        at_bar = self._practice.state.at_bar and self._playback.is_playing
+        if at_bar:
+            self._transport.side.wait()
+        self._playback.set_side(side, at_bar)
 
     def set_loop(self, on: bool) -> None:
-        """Loop the selected bars, or nothing."""
+        """Loop the selected bars, or nothing; a loop that stands is left as it is."""
+        if on == (self._loop is not None):
+            return
         self._loop = (self._desk.selection.first, self._desk.selection.last) if on else None
         self._show_loop()
+
+    def _loop_all(self) -> None:
+        """A loop of the whole form, where there is none."""
+        if self._loop is None:
+            self._loop = (0, len(self._desk.form.bars) - 1)
+            self._show_loop()
 
     def toggle_count_in(self, on: bool) -> None:
         """Two bars before the first, or none."""
         self._settings.set("count_in", on)
         self._transport.count_in.setChecked(on)
 
-    def set_tempo(self, tempo: int) -> None:
-        """Quarter notes a minute; one step of undo for a run of changes."""
-        self._desk.edit("tempo", edit.set_tempo, tempo, merge="tempo")
-
     def step_tempo(self, direction: int) -> None:
-        """A little faster or slower."""
-        low, high = TEMPO_RANGE
-        self.set_tempo(max(low, min(high, self._desk.chart.tempo + direction * TEMPO_STEP)))
+        """A little faster or slower; the tune keeps its own tempo."""
+        self._practice.set_tempo(self._practice.tempo + direction * TEMPO_STEP)
 
     def choose_output(self) -> None:
         """Ask for the MIDI ports and let one be chosen."""
@@ -161,7 +198,6 @@ class PlayControl(QObject):
         if self._loop and self._loop[1] >= len(self._desk.form.bars):
             self._loop = None
         self._show_loop()
-        self._transport.set_tempo(self._desk.chart.tempo)
         self._transport.side.setEnabled(self._desk.take_name is not None)
         self._transport.side.update()
         self._playback.set_music(self._desk.chart, self._desk.take_name)

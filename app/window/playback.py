@@ -8,36 +8,24 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from app.window.background import Background
+from app.window.player_port import Player
 from app.window.reading import audition, make_timeline
 from core.chart import Chart
+from core.sound.practice import AS_WRITTEN, Practice, Ramp
 
 if TYPE_CHECKING:
     from core.propose import Proposal, Refusal
     from core.timeline import Timeline
 
 FRAME_MILLISECONDS = 16
-
-
-class Player(Protocol):
-    """What is asked of the player; :class:`app.player.client.PlayerClient` does it."""
-
-    def load(self, timeline: Timeline) -> int: ...
-    def play(self, start: float = 0.0, *, count_in: bool = False, side: Any = None) -> None: ...
-    def stop(self) -> None: ...
-    def seek(self, quarter: float) -> None: ...
-    def set_loop(self, loop: tuple[float, float] | None) -> None: ...
-    def set_side(self, side: Any) -> None: ...
-    def set_level(self, part: str, level: float) -> None: ...
-    def set_device(self, device: str, buffer_ms: int | None = None) -> None: ...
-    def set_midi_port(self, port: str | None) -> None: ...
-    def ask_ports(self) -> None: ...
-    def position(self, now: float | None = None) -> float: ...
-    def close(self) -> None: ...
+RESTARTED = "Sound stopped by itself and was started again; it goes on at the same place."
+RESTARTED_SILENT = "Sound stopped by itself and was started again."
+NO_DEVICE = "No sound device was found; everything but hearing works."
 
 
 class Playback(QObject):
@@ -50,6 +38,9 @@ class Playback(QObject):
     said = Signal(str)  # one sentence
     noted = Signal(str)  # one that can wait
     ports_known = Signal(list, str)  # MIDI ports, and the one in use ("" for none)
+    side_heard = Signal(str)  # which row sounds now
+    band_rests = Signal(bool)  # a bar in which the band drops out
+    ramp_stepped = Signal()  # the slow-down loop has gone on to its next tempo
     _came = Signal(object)
 
     def __init__(self, make_player: Callable[[Callable[[dict[str, Any]], None]], Player], background: Background,
@@ -64,8 +55,15 @@ class Playback(QObject):
         self._side = "take"
         self._loop: tuple[float, float] | None = None
         self._levels: dict[str, float] = {}
-        self._elsewhere = False
-        self.is_playing = self._auditioning = self._audition_begun = self._inaudible_said = False
+        self._silent: frozenset[str] = frozenset()
+        self._drop_outs: tuple[int, int] | None = None
+        self._practice: Practice = AS_WRITTEN
+        self._ramp: Ramp | None = None
+        self._from_bar_line = self._elsewhere = self._comparing = self._side_waits = self._rests = False
+        self._heard_side = ""
+        self._audible: bool | None = None
+        self.ramp_index = 0
+        self.is_playing = self._auditioning = self._audition_begun = False
         self._came.connect(self._on_event, Qt.ConnectionType.QueuedConnection)
         self._timer = QTimer(self)
         self._timer.setInterval(FRAME_MILLISECONDS)
@@ -85,20 +83,42 @@ class Playback(QObject):
             self._player.set_side(self._side)
             for part, level in self._levels.items():
                 self._player.set_level(part, level)
+            for part in sorted(self._silent):
+                self._player.set_muted(part, True)
+            if self._drop_outs:
+                self._player.set_drop_outs(self._drop_outs)
         self._arrange()
 
     def set_music(self, chart: Chart, take_name: str | None) -> None:
         """The chart has changed: what is heard follows as soon as it is arranged."""
         if self._music == (chart, take_name):
             return
-        self._music, self._loaded = (chart, take_name), False
+        self._music = (chart, take_name)
+        self._hear_anew()
+
+    def set_practice(self, practice: Practice) -> None:
+        """How the chart is to be heard from now on: tempo, band, click. The chart stays as it is."""
+        if practice != self._practice:
+            self._practice = practice
+            self._hear_anew()
+
+    def _hear_anew(self) -> None:
+        self._loaded = False
         if self._player is not None and not self._auditioning:
             self._arrange()
 
+    def set_ramp(self, ramp: Ramp | None) -> None:
+        """Begin a slow-down loop at its first tempo, or (None) play at the tempo of the practice again."""
+        if ramp != self._ramp:
+            self._ramp, self.ramp_index = ramp, 0
+            self._hear_anew()
+            self.ramp_stepped.emit()
+
     def play(self, start: float, count_in: bool = False) -> None:
         """Play the chart from a quarter note."""
-        self._auditioning, self._audition_end = False, None
-        self._set_elsewhere(False)
+        self._leave_audition()
+        self._end_comparing()
+        self._set_from_bar_line(count_in and start > 0)
 
         def go() -> None:
             assert self._player is not None
@@ -108,18 +128,50 @@ class Playback(QObject):
 
         self._when_loaded(go)
 
+    def play_both_ways(self, start: float, end: float, count_in: bool = False) -> None:
+        """Play from start to end on the standard, then on the take, and stop."""
+        self._leave_audition()
+        self._set_from_bar_line(count_in and start > 0)
+
+        def go() -> None:
+            assert self._player is not None
+            self._comparing = True
+            self._player.set_drop_outs(None)
+            self._player.set_loop((start, end), 2)
+            self._player.play(start, count_in=count_in, side="standard")
+            self._player.set_side("take", "loop")
+            self._set_playing(True)
+
+        self._when_loaded(go)
+
+    def _end_comparing(self) -> None:
+        """What holds for the chart holds again: loop, side, drop-outs."""
+        if self._comparing and self._player is not None:
+            self._comparing = False
+            self._player.set_loop(self._loop)
+            self._player.set_side(self._side)
+            self._player.set_drop_outs(self._drop_outs)
+            self._hear_side(self._side)
+
+    def _set_from_bar_line(self, elsewhere: bool) -> None:
+        """A tune with a pickup has two counts-in: one to its own beat, one to a bar line."""
+        if elsewhere != self._from_bar_line and self._music and self._music[0].form.pickup:
+            self._loaded = False
+        self._from_bar_line = elsewhere
+
     def stop(self) -> None:
         """Be silent; the playhead stays."""
         self._pending = None
         if self._player is not None:
             self._player.stop()
         self._set_playing(False)
+        self._end_comparing()
         self._end_audition()
 
     def hear(self, proposal: Proposal | Refusal, start: float, end: float) -> None:
         """Play a proposal in its place, from start to end, as if it were taken."""
         if self._music is not None:
-            self._audition("take", start, end, audition, *self._music, proposal)
+            self._audition("take", start, end, audition, *self._music, proposal, self._practice_now())
 
     def hear_example(self, chart: Chart, take_name: str | None) -> None:
         """Play another chart from its beginning to its end: a take of it, or (None) its standard row.
@@ -140,6 +192,8 @@ class Playback(QObject):
                 return
             self._auditioning, self._loaded, self._audition_end, self._audition_begun = True, False, end, False
             self._set_elsewhere(elsewhere)
+            if self._drop_outs:
+                self._player.set_drop_outs(None)
             self._player.load(timeline)
             self._player.set_loop(None)
             self._player.play(start, side=side)
@@ -147,19 +201,40 @@ class Playback(QObject):
             self._set_playing(True)
 
         self._pending = None
+        self._end_comparing()
         self._background.drop("sound")
+        self._background.drop("next tempo")
         self._background.ask("audition", heard, make, *arguments)
 
-    def set_side(self, side: str) -> None:
-        """Hear "standard" or "take", at once."""
+    def set_side(self, side: str, at_bar: bool = False) -> None:
+        """Hear "standard" or "take", at once or from the next bar on."""
         self._side = side
+        if self._comparing:
+            return  # both are being heard in turn; the one that was chosen comes after
+        self._side_waits = at_bar and self.is_playing and self._player is not None
         if self._player is not None:
-            self._player.set_side(side)
+            self._player.set_side(side, *(("bar",) if self._side_waits else ()))
+        if not self._side_waits:
+            self._hear_side(side)
+
+    def set_silent(self, parts: frozenset[str]) -> None:
+        """Parts that are not to be heard."""
+        changed, self._silent = parts ^ self._silent, parts
+        if self._player is not None:
+            for part in sorted(changed):
+                self._player.set_muted(part, part in parts)
+
+    def set_drop_outs(self, bars: tuple[int, int] | None) -> None:
+        """Bars with the band and bars without it in turn, or None."""
+        if bars != self._drop_outs:
+            self._drop_outs = bars
+            if self._player is not None and not self._comparing:
+                self._player.set_drop_outs(bars)
 
     def set_loop(self, loop: tuple[float, float] | None) -> None:
         """Loop a stretch, in quarter notes."""
         self._loop = loop
-        if self._player is not None and not self._auditioning:
+        if self._player is not None and not self._auditioning and not self._comparing:
             self._player.set_loop(loop)
 
     def set_level(self, part: str, level: float) -> None:
@@ -183,6 +258,7 @@ class Playback(QObject):
         """End the player process."""
         self._timer.stop()
         self._background.drop("sound")
+        self._background.drop("next tempo")
         player, self._player = self._player, None
         if player is not None:
             player.close()
@@ -203,13 +279,33 @@ class Playback(QObject):
         if self._music is None or self._loaded:
             self._run_pending()
             return
-        self._background.ask("sound", self._on_arranged, make_timeline, *self._music)
+        self._background.ask("sound", self._on_arranged, make_timeline, *self._music, self._practice_now(),
+                             self._from_bar_line)  # fmt: skip
+
+    def _practice_now(self, steps_on: int = 0) -> Practice:
+        """What the band is told: the practice, at the tempo that the slow-down loop stands at."""
+        if self._ramp is None or self._music is None:
+            return self._practice
+        tempo = self._practice.settings.bpm or self._music[0].tempo
+        return self._practice.at(self._ramp.bpm(self.ramp_index + steps_on, tempo))
+
+    def _ask_next_tempo(self) -> None:
+        """Have the next step of the slow-down loop ready long before its pass begins."""
+        if self._ramp is None or self._music is None or self.ramp_index + 1 >= self._ramp.count:
+            return
+        self._background.ask("next tempo", self._on_next_tempo, make_timeline, *self._music, self._practice_now(1),
+                             self._from_bar_line)  # fmt: skip
+
+    def _on_next_tempo(self, timeline: Timeline) -> None:
+        if self._player is not None and self._ramp is not None and self._loaded:
+            self._player.load(timeline, self._ramp.passes)
 
     def _on_arranged(self, timeline: Timeline) -> None:
         if self._player is None or self._auditioning:
             return  # what is heard for once is heard to its end; the chart is arranged again then
         self._player.load(timeline)
         self._loaded = True
+        self._ask_next_tempo()
         self._run_pending()
 
     def _run_pending(self) -> None:
@@ -219,11 +315,16 @@ class Playback(QObject):
 
     def _end_audition(self) -> None:
         if self._auditioning:
-            self._auditioning, self._audition_end = False, None
-            self._set_elsewhere(False)
+            self._leave_audition()
             if self._player is not None:
                 self._player.set_side(self._side)
             self._arrange()
+
+    def _leave_audition(self) -> None:
+        if self._auditioning and self._drop_outs and self._player is not None:
+            self._player.set_drop_outs(self._drop_outs)
+        self._auditioning, self._audition_end = False, None
+        self._set_elsewhere(False)
 
     def _set_elsewhere(self, elsewhere: bool) -> None:
         if elsewhere != self._elsewhere:
@@ -239,6 +340,10 @@ class Playback(QObject):
             self._timer.start()
         else:
             self._timer.stop()
+            self._rest(False)
+            if self._side_waits:  # no bar line will come; the player has switched too
+                self._side_waits = False
+                self._hear_side(self._side)
 
     def _on_frame(self) -> None:
         if self._player is None:
@@ -256,16 +361,53 @@ class Playback(QObject):
         name = event.get("event")
         if name == "stopped" and self.is_playing and event.get("reason") != "command":
             self._set_playing(False)
+            self._end_comparing()
             self._end_audition()
+        elif name == "position":
+            self._on_position(event)
+        elif name == "stepped" and self._ramp is not None and self._loaded:
+            self.ramp_index += 1
+            self.ramp_stepped.emit()
+            self._ask_next_tempo()
+        elif name == "restarted":
+            self.said.emit(RESTARTED if self.is_playing else RESTARTED_SILENT)
         elif name in ("error", "gone") and event.get("sentence"):
             self.said.emit(event["sentence"])
             if name == "gone":
                 self._set_playing(False)
-        elif name == "device" and not event.get("audible", True) and not self._inaudible_said:
-            self._inaudible_said = True
-            self.noted.emit(event.get("sentence") or "No sound device was found; everything but hearing works.")
+        elif name == "device":
+            self._on_device(bool(event.get("audible", True)), event.get("sentence", ""))
         elif name == "midi":
             if "ports" in event:
                 self.ports_known.emit(event["ports"], event.get("port") or "")
             elif event.get("sentence"):
                 self.said.emit(event["sentence"])
+
+    def _on_position(self, event: dict[str, Any]) -> None:
+        """What is heard may change by itself: the side at a bar line, a bar without the band."""
+        if not self.is_playing or self._elsewhere:
+            return
+        side = event.get("side", "")
+        # Reports from before a switch at once may still be under way: only what was waited for is believed.
+        if self._comparing or (self._side_waits and side == self._side):
+            self._side_waits = False
+            self._hear_side(side)
+        self._rest(bool(event.get("resting")))
+
+    def _hear_side(self, side: str) -> None:
+        if side != self._heard_side:
+            self._heard_side = side
+            self.side_heard.emit(side)
+
+    def _rest(self, rests: bool) -> None:
+        if rests != self._rests:
+            self._rests = rests
+            self.band_rests.emit(rests)
+
+    def _on_device(self, audible: bool, sentence: str) -> None:
+        """A device that is missing is noted once; one that went or came back while the window was open is said."""
+        before, self._audible = self._audible, audible
+        if before is None and not audible:
+            self.noted.emit(sentence or NO_DEVICE)
+        elif before is not None and before != audible:
+            self.said.emit(f"Sound is back. {sentence}" if audible else sentence or NO_DEVICE)

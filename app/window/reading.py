@@ -18,6 +18,7 @@ from core.row import Row
 if TYPE_CHECKING:
     from core.analysis import ChordAnalysis
     from core.propose import Proposal, Proposals, Refusal
+    from core.sound.practice import Practice
     from core.timeline import Timeline
 
 
@@ -136,18 +137,21 @@ def voice_proposal(row: Row, slot: int, title: str) -> PianoNotes:
     return PianoNotes(title, found.notes, tuple(with_signs(str(degree)) for degree in found.degrees))
 
 
-def make_timeline(chart: Chart, take_name: str | None) -> Timeline:
+def make_timeline(
+    chart: Chart, take_name: str | None, practice: Practice | None = None, from_bar_line: bool = False
+) -> Timeline:
     """Everything that sounds, for the player."""
-    from core.arrange import arrange
+    from core.sound.practice import AS_WRITTEN, rehearsed
 
-    return arrange(chart, take_name)
+    return rehearsed(chart, take_name, practice or AS_WRITTEN, from_bar_line=from_bar_line)
 
 
-def audition(chart: Chart, take_name: str | None, proposal: Proposal | Refusal) -> Timeline:
+def audition(
+    chart: Chart, take_name: str | None, proposal: Proposal | Refusal, practice: Practice | None = None
+) -> Timeline:
     """The timeline as if a proposal had been taken (a refused one too: hearing why is the lesson)."""
     from dataclasses import replace
 
-    from core.arrange import arrange
     from core.edit import add_take, free_name
     from core.propose import Proposal, take_proposal
     from core.row import splice
@@ -157,8 +161,8 @@ def audition(chart: Chart, take_name: str | None, proposal: Proposal | Refusal) 
         name = free_name(chart, "audition")
         chart = add_take(chart, name)
     if isinstance(proposal, Proposal):
-        return arrange(take_proposal(chart, name, proposal), name)
+        return make_timeline(take_proposal(chart, name, proposal), name, practice)
     take = chart.take_named(name)
     changed = replace(take, row=splice(take.row, proposal.start, proposal.end, proposal.after))
     takes = tuple(changed if other.name == name else other for other in chart.takes)
-    return arrange(replace(chart, takes=takes), name)
+    return make_timeline(replace(chart, takes=takes), name, practice)

@@ -15,7 +15,7 @@ from app.window.main_window import MainWindow
 from app.window.settings import APPLICATION, ORGANISATION, Settings
 
 if TYPE_CHECKING:
-    from app.window.playback import Player
+    from app.window.player_port import Player
     from core.chart import Chart
 
 WAKE_MILLISECONDS = 200  # Python sees Ctrl+C only when it runs

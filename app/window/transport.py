@@ -11,10 +11,10 @@ from app.window.fonts import font
 from app.window.key_button import KeyButton
 from app.window.page.brush import Brush
 from app.window.theme import Theme
-from core.chart import TEMPO_RANGE
+from core.timeline import MAX_BPM, MIN_BPM
 
 ADVICE_MILLISECONDS = 20_000
-LEVELS_FROM = 1000
+LEVELS_FROM = 1120
 """Pixels of width from which the levels have room; below it the transport itself comes first."""
 PARTS = (("piano", "piano"), ("bass", "bass"), ("drums", "drums"), ("tune", "tune"))
 
@@ -58,7 +58,7 @@ class SideSwitch(QWidget):
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
-        self.theme, self._side = theme, "take"
+        self.theme, self._side, self._waiting = theme, "take", False
         self.setFixedSize(166, 28)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setToolTip("Which row is heard (S)")
@@ -71,8 +71,14 @@ class SideSwitch(QWidget):
 
     def set_side(self, side: str) -> None:
         """Show a side without telling."""
-        self._side = side
+        self._side, self._waiting = side, False
         self.setAccessibleName(f"Heard row: {side}")
+        self.update()
+
+    def wait(self) -> None:
+        """The side will be heard from the next bar on: until then the knob stands between the two."""
+        self._waiting = True
+        self.setAccessibleName(f"Heard row: {self._side}, from the next bar")
         self.update()
 
     def flip(self) -> None:
@@ -92,7 +98,7 @@ class SideSwitch(QWidget):
         painter.drawRoundedRect(QRectF(70, 5, 40, 19), 9.5, 9.5)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(brush.colour("on_second" if take else "label"))
-        painter.drawEllipse(QRectF(93 if take else 73, 7.5, 14, 14))
+        painter.drawEllipse(QRectF(83 if self._waiting else 93 if take else 73, 7.5, 14, 14))
         brush.text(119, 19, "Take", "second" if take else "label", "sans", 14, "strong" if take else "regular")
         if self.hasFocus():
             painter.setPen(brush.dashed("second", 1.0, (2.0, 2.0)))
@@ -125,7 +131,7 @@ class TempoField(QLineEdit):
         self.setFixedWidth(46)
         self.setMaxLength(3)
         self.setAccessibleName("Tempo, quarter notes a minute")
-        self.setToolTip("Tempo: type it, or Ctrl+Up and Ctrl+Down anywhere")
+        self.setToolTip("Tempo to play at: type it, or Ctrl+Up and Ctrl+Down anywhere; the tune keeps its own")
         self.editingFinished.connect(self._on_typed)
 
     def show_tempo(self, tempo: int) -> None:
@@ -137,8 +143,7 @@ class TempoField(QLineEdit):
         self._move(int(self.text()) if self.text().isdigit() else self._tempo)
 
     def _move(self, tempo: int) -> None:
-        low, high = TEMPO_RANGE
-        held = max(low, min(high, tempo))
+        held = max(round(MIN_BPM), min(round(MAX_BPM), tempo))
         changed = held != self._tempo
         self.show_tempo(held)
         if changed:
@@ -166,13 +171,17 @@ class Transport(QWidget):
     tempo_moved = Signal(int)
     loop_pressed = Signal(bool)
     count_in_pressed = Signal(bool)
+    tempo_reset = Signal()
     level_moved = Signal(str, float)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.play, self.side = PlayButton(theme), SideSwitch(theme)
         self.tempo = TempoField()
+        self.own_tempo = KeyButton("bpm", 13)
         self.loop, self.count_in = _word_button("no loop"), _word_button("count-in")
+        self.practice = _word_button("practice")
+        self.practice.setToolTip("Click, drop-outs, slow-down, who plays (P)")
         self.sliders = {part: _level_slider(label) for part, label in PARTS}
         self.summary = ElidedLabel(theme)
         self.advice = QLabel()
@@ -187,17 +196,19 @@ class Transport(QWidget):
         self.play.clicked.connect(self.play_pressed)
         self.side.moved.connect(self.side_moved)
         self.tempo.moved.connect(self.tempo_moved)
+        self.own_tempo.clicked.connect(self.tempo_reset)
         self.loop.clicked.connect(self.loop_pressed)
         self.count_in.clicked.connect(self.count_in_pressed)
         for part, slider in self.sliders.items():
             slider.valueChanged.connect(lambda value, name=part: self.level_moved.emit(name, value / 100))
 
     def _arrange(self) -> None:
+        self.own_tempo.setEnabled(False)
         row = QHBoxLayout()
         row.setContentsMargins(30, 8, 36, 0)
         row.setSpacing(8)
-        for widget, gap in ((self.play, 2), (self.side, 6), (self.tempo, 0), (_small("bpm"), 8), (self.loop, 0),
-                            (self.count_in, 10)):  # fmt: skip
+        for widget, gap in ((self.play, 2), (self.side, 6), (self.tempo, 0), (self.own_tempo, 2), (self.loop, 0),
+                            (self.count_in, 0), (self.practice, 8)):  # fmt: skip
             row.addWidget(widget)
             row.addSpacing(gap)
         self._levels = QWidget()
@@ -233,9 +244,19 @@ class Transport(QWidget):
         self.play.theme = self.side.theme = self.summary.theme = theme
         self.update()
 
-    def set_tempo(self, tempo: int) -> None:
-        """Show a tempo without telling."""
+    def set_tempo(self, tempo: int, own: int) -> None:
+        """Show the tempo that is played, and the tune's own where that is another."""
         self.tempo.show_tempo(tempo)
+        same = tempo == own
+        self.own_tempo.setText("bpm" if same else f"bpm, not {own}")
+        self.own_tempo.setEnabled(not same)
+        self.own_tempo.setToolTip("" if same else f"The tune is at {own}: play it so again")
+        self.own_tempo.setAccessibleName("quarter notes a minute" if same else f"Back to the tune's own tempo, {own}")
+
+    def set_practice(self, words: str, is_open: bool) -> None:
+        """Say what is practised; the word is lit while anything is, or the sheet is open."""
+        self.practice.setText(words)
+        self.practice.setChecked(is_open or words != "practice")
 
     def set_loop(self, words: str, on: bool) -> None:
         """Say what is looped."""

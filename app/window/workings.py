@@ -22,6 +22,7 @@ from app.window.page.page_hands import PageHands
 from app.window.page.page_model import Reading
 from app.window.play_control import PlayControl
 from app.window.playback import Playback
+from app.window.practice_control import PracticeControl
 from app.window.proposal_control import ProposalControl
 from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import read_chart, summarise
@@ -90,7 +91,8 @@ class Workings(QObject):
         w.tune = TuneControl(w.desk, w.page, w)
         w.proposals = ProposalControl(w.desk, w.panel, w.background, w.playback, w)
         w.findings = FindingControl(w.desk, w.background, w)
-        w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w)
+        w.practice = PracticeControl(w.desk, w.playback, w.transport, w.settings, w.room)
+        w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w.practice, w)
         w.map = MapControl(w.desk, w.background, w.theme, w)
         w.explanation = ExplanationControl(w.desk, w.panel.how, w.panel.how_sheet, w.background, w)
         # One of the two sheets at a time: a small window has no room for both beside the cards.
@@ -129,6 +131,7 @@ class Workings(QObject):
             w.proposals.said,
             w.findings.said,
             w.play.said,
+            w.practice.said,
         ):
             source.connect(w.message.say)
         w.playback.noted.connect(w.message.note)

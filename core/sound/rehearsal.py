@@ -38,6 +38,8 @@ class Rehearsal:
 
     def begin(self, *, pickup: bool = False) -> None:
         """Playing begins here, or goes on from another place: bars and passes are counted anew."""
+        if self._last is not None:
+            self._last -= self.passes
         self.resting, self.passes = False, 0
         self._bars = -1 if pickup else 0
 
@@ -82,11 +84,10 @@ class Rehearsal:
 
     def next_timeline(self) -> Placement | None:
         """The timeline whose turn it is at this loop end; passes are counted anew with it."""
-        if self._next is None or self.passes < self._next[1]:
+        # A counted number of passes is played at one tempo.
+        if self._next is None or self.passes < self._next[1] or self._last is not None:
             return None
         placement, self._next = self._next[0], None
-        if self._last is not None:
-            self._last -= self.passes
         self.passes = 0
         return placement
 

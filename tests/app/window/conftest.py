@@ -33,9 +33,10 @@ class FakePlayer:
         self.on_event, self.calls, self.place = on_event, list[tuple[Any, ...]](), 0.0
         self.timeline: Timeline | None = None
 
-    def load(self, timeline: Timeline) -> int:
-        self.timeline = timeline
-        self.calls.append(("load", timeline.bpm))
+    def load(self, timeline: Timeline, passes: int = 0) -> int:
+        if not passes:
+            self.timeline = timeline
+        self.calls.append(("load", timeline.bpm, passes) if passes else ("load", timeline.bpm))
         return len(self.calls)
 
     def play(self, start: float = 0.0, *, count_in: bool = False, side: Any = None) -> None:

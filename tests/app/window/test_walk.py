@@ -495,9 +495,12 @@ def test_a_tempo_is_typed_and_held_in_its_range(window: MainWindow, qtbot: QtBot
     field.selectAll()
     qtbot.keyClicks(field, "999")
     qtbot.keyClick(field, Qt.Key.Key_Return)
-    assert window.desk.chart.tempo == 360
+    assert field.text() == "320", "no faster than can be played"
     qtbot.keyClick(field, Qt.Key.Key_Down)
-    assert window.desk.chart.tempo == 359
+    assert field.text() == "319"
+    assert window.desk.chart.tempo == 132, "practice leaves the tune alone"
+    window.action("keep_tempo").trigger()
+    assert window.desk.chart.tempo == 319
     window.action("undo").trigger()
     assert window.desk.chart.tempo == 132
     assert field.text() == "132"

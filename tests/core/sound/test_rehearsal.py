@@ -94,6 +94,21 @@ def test_both_ways_is_two_passes_of_which_the_second_has_the_other_side():
     assert mixer.position == 4.0
 
 
+def test_passes_are_counted_from_where_playing_begins_and_at_one_tempo():
+    tune = four_bars()
+    mixer = playing(0.0, tune)
+    mixer.set_loop((0.0, 4.0))
+    mixer.read(3 * BAR)
+    mixer.set_next(tune.at_tempo(200.0), 1)
+    mixer.set_loop((0.0, 4.0), 2)
+    mixer.play(0.0)
+    mixer.read(2 * BAR - 10)
+    assert mixer.playing
+    mixer.read(10)
+    assert not mixer.playing
+    assert mixer.timeline.bpm == 120.0
+
+
 def test_a_loop_that_is_set_again_is_endless_again():
     mixer = playing(4.0)
     mixer.set_loop((4.0, 8.0), 1)
