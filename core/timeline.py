@@ -12,7 +12,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import isfinite
+from math import inf, isfinite
 from types import MappingProxyType
 from typing import Literal, get_args
 
@@ -171,8 +171,9 @@ class Timeline:
 
 def sort_events(events: Iterable[NoteEvent]) -> tuple[NoteEvent, ...]:
     """Events by onset, then part, side and pitch: the order a timeline wants, equal for equal music."""
-    rank = {name: index for index, name in enumerate(PARTS)}
-    return tuple(sorted(events, key=lambda e: (e.onset, rank.get(e.part, len(rank)), SIDES.index(e.side), e.pitch)))
+    places = {(part, side): (index, at) for index, part in enumerate(PARTS) for at, side in enumerate(SIDES)}
+    last = (len(PARTS), 0)
+    return tuple(sorted(events, key=lambda e: (e.onset, places.get((e.part, e.side), last), e.pitch)))
 
 
 def _check_frame(timeline: Timeline) -> None:
@@ -203,6 +204,15 @@ def _check_frame(timeline: Timeline) -> None:
 
 
 def _check_event(event: NoteEvent, low: float, high: float) -> None:
+    if (
+        event.part in PARTS
+        and event.side in SIDES
+        and low <= event.onset < high
+        and 0 < event.duration < inf
+        and 0 <= event.pitch <= 127
+        and 1 <= event.velocity <= 127
+    ):
+        return
     where = f"note {event.pitch} of {event.part} at {event.onset!r}"
     if event.part not in PARTS:
         raise TimelineError(where, "no such part", f"use one of {', '.join(PARTS)}")
@@ -210,14 +220,13 @@ def _check_event(event: NoteEvent, low: float, high: float) -> None:
         raise TimelineError(where, f"“{event.side}” is no side", f"use one of {', '.join(SIDES)}")
     if not low <= event.onset < high:
         raise TimelineError(where, f"it lies outside {low:g} to {high:g}", "move it or lengthen the timeline")
-    if not (isfinite(event.duration) and event.duration > 0):
+    if not 0 < event.duration < inf:
         raise TimelineError(where, f"it lasts {event.duration!r} quarter notes", "give it a length above zero")
-    if not (0 <= event.pitch <= 127 and 1 <= event.velocity <= 127):
-        raise TimelineError(
-            where,
-            f"pitch {event.pitch} or velocity {event.velocity} is out of range",
-            "use 0..127 and 1..127",
-        )
+    raise TimelineError(
+        where,
+        f"pitch {event.pitch} or velocity {event.velocity} is out of range",
+        "use 0..127 and 1..127",
+    )
 
 
 def _check_ascending(name: str, places: Iterable[float]) -> None:

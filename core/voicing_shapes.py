@@ -33,7 +33,7 @@ CENTRE = 61
 LEAN_LOWEST, LEAN_TOP = 45, 50
 """How low two or three voices may lie under a low melody, and their top; there the bass, not an assumed root, is what
 they stand over."""
-UNUSUAL_FORM, NO_FOURTH, ROOT_BELOW, CLUSTER = 7, 5, 9, 6
+UNUSUAL_FORM, NO_FOURTH, ROOT_BELOW, CLUSTER = 7, 9, 9, 6
 DROPPED: dict[str, tuple[int, ...]] = {"drop 2": (2,), "spread": (2, 4)}
 """Voices, counted from the top of a close position, that go down an octave."""
 

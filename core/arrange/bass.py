@@ -47,8 +47,6 @@ LEAN_APPROACH_COST = 2
 """What a step into the next root costs on a strong beat, where a bass in two would rather have its fifth."""
 LEAN_COST = 8
 """What a tone other than the fifth costs more where the bass does not walk."""
-SEAM = 2
-"""Semitones from the last note to the first from which the line is drawn once more with the repeat in mind."""
 PASSING_COST = 1
 _TEMPLATE, _LOUDNESS = 31, 33
 
@@ -173,10 +171,9 @@ def _line(
         else:
             layers.append(_candidates(chord, changes[index], attack.weak, attack.lean, next_bass))
         kinds.append(_kind(index, changes, held))
-    how = (tuple(layers), tuple(kinds), tuple(attack.tick for attack in attacks), seed, tuple(models), attacks[0].lean)
-    pitches = cheapest(*how)
-    if slots[0] == 0 and slots[-1] == len(row.chords) - 1 and abs(pitches[0] - pitches[-1]) > SEAM:
-        pitches = cheapest(*how, pitches[0])
+    whole = slots[0] == 0 and slots[-1] == len(row.chords) - 1
+    pitches = cheapest(tuple(layers), tuple(kinds), tuple(attack.tick for attack in attacks), seed, tuple(models),
+                       attacks[0].lean, whole)  # fmt: skip
     return list(zip(attacks, pitches, changes, strict=True))
 
 

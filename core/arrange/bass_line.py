@@ -28,7 +28,7 @@ JITTER = 5
 """The most that the die adds to a pitch inside a chord, so that no two choruses walk alike."""
 LEAP_TO_PASSING, LARGEST_STEP = 8, 2
 LIKENESS = 4
-BEAM = 14
+BEAM = 12
 """States kept at each note; more change nothing that can be heard."""
 _CHOICE = 32
 
@@ -68,11 +68,11 @@ _TABLES, _LEAN_TABLES = (
 @lru_cache(maxsize=64)
 def cheapest(
     layers: tuple[Layer, ...], kinds: tuple[int, ...], ticks: tuple[int, ...], seed: int, models: tuple[int, ...],
-    lean: bool, home: int = -1
+    lean: bool, round_again: bool = False
 ) -> tuple[int, ...]:  # fmt: skip
     """The cheapest line; a state is (cost, pitch, heading, place of its forerunner), kept in the order of pitch.
 
-    ``home`` is a pitch that follows the last one, or -1.
+    With ``round_again`` the last note leads back to the first.
     """
     states = [(cost + abs(pitch - CENTRE) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, _START, 0)
               for pitch, cost, _ in layers[0]]  # fmt: skip
@@ -83,13 +83,11 @@ def cheapest(
         stepwise = all_tables[_BY_STEP] if kinds[index] == WITHIN else usual
         die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 48)) if kinds[index] == WITHIN else 0
         model = models[index]
-        seam = all_tables[INTO_CHANGE][_START] if home >= 0 and index == len(layers) - 1 else None
         reached: list[tuple[int, int, int, int]] = []
         below = 0
         for pitch, cost, is_passing in layers[index]:
             tables = stepwise if is_passing else usual
             own = cost + (die >> pitch % 12 * 4) % 16 * JITTER // 15 - (LIKENESS if pitch == model else 0)
-            own += seam[home - pitch] if seam else 0
             totals = [before + tables[heading][pitch - old] for before, old, heading, _ in states]
             while below < len(states) and states[below][1] < pitch:
                 below += 1
@@ -104,11 +102,15 @@ def cheapest(
         limit = sorted(reached)[BEAM - 1][0] if len(reached) > BEAM else TOO_FAR * len(layers)
         states = [state for state in reached if state[0] <= limit]
         history.append(states)
-    return _traced(history)
+    line = _traced(history, [cost for cost, *_ in states])
+    if round_again:
+        home = all_tables[INTO_CHANGE][_START]
+        line = _traced(history, [cost + home[line[0] - pitch] for cost, pitch, *_ in states])
+    return line
 
 
-def _traced(history: list[list[tuple[int, int, int, int]]]) -> tuple[int, ...]:
-    index = history[-1].index(min(history[-1]))
+def _traced(history: list[list[tuple[int, int, int, int]]], costs: list[int]) -> tuple[int, ...]:
+    index = costs.index(min(costs))
     pitches = []
     for states in reversed(history):
         _, pitch, _, back = states[index]

@@ -19,6 +19,7 @@ from core.chart import Step as TakeStep
 from core.guide_line import guide_threads
 from core.pitch import pitch_from_midi
 from core.row import Row, Slot, span
+from core.sound.placement import place
 from core.symbol import parse_symbol
 from core.voicing import Voicing, voice_chord, voice_row
 from tests.core.arrange.charts import TWO_A_BAR, TWO_SUBSTITUTED, chart
@@ -39,10 +40,12 @@ def run() -> list[Result]:
     """Name, value, unit, name and value of what it is measured against."""
     built = thirty_two_bars()
     row, melody = built.takes[0].row, built.melody
-    edits = [_edited(built, bar) for bar in range(12)]
+    edits, later = ([_edited(built, bar) for bar in bars] for bars in (range(12), range(12, 24)))
     return [
         ("arrange both rows, 32 bars, cold", _best(lambda: arrange(built, "sub"), 3, _forget), "ms", BUDGET, 60.0),
         ("arrange both rows after an edit", _each([lambda e=e: arrange(e, "sub") for e in edits]), "ms", BUDGET, 60.0),
+        ("the same, and laid out on frames", _each([lambda e=e: place(arrange(e, "sub")) for e in later]), "ms", BUDGET,
+         60.0),
         ("audition of four bars", _best(lambda: audition(built, built.standard, row, Fraction(32), Fraction(48)), 5),
          "ms", BUDGET, 60.0),
         ("voice a 32-bar row, cold", _best(lambda: voice_row(row, melody), 3, _forget), "ms", BUDGET, 60.0),

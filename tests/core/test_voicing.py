@@ -9,14 +9,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core import voicing
+from core import voicing, voicing_shapes
 from core.chart import Note
 from core.chord import Chord, chord, in_context
 from core.pitch import Degree, pitch_from_midi
 from core.quality import QUALITIES, Quality
 from core.row import Row, Slot
 from core.symbol import parse_symbol
-from core.voicing import LOW_INTERVAL_LIMITS, Voicing, voice_chord, voice_row
+from core.voicing import (
+    LOW_INTERVAL_LIMITS,
+    VOICING_STYLES,
+    Spot,
+    Voicing,
+    VoicingStyle,
+    voice_chord,
+    voice_row,
+    voice_spots,
+)
 
 ROOTS = range(-6, 6)
 BAR = Fraction(4)
@@ -280,6 +289,107 @@ def test_the_path_is_the_cheapest_of_all_paths() -> None:
     chosen = tuple(next(shape for shape in layer if voiced is not None and shape.notes == voiced.notes)
                    for layer, voiced in zip(layers, voice_row(row), strict=True))  # fmt: skip
     assert price(chosen) == min(map(price, product(*layers)))
+
+
+# --- styles -------------------------------------------------------------------------------------------------------
+
+# The second voice from the top an octave lower (guitar and piano pages in agreement); MIDI numbers computed from that.
+DROP_2 = [
+    ("C", (60, 64, 67, 71), (55, 60, 64, 71)), ("C7", (60, 64, 67, 70), (55, 60, 64, 70)),
+    ("C7, third below", (64, 67, 70, 72), (58, 64, 67, 72)), ("C7, fifth below", (67, 70, 72, 76), (60, 67, 70, 76)),
+    ("Cm7", (60, 63, 67, 70), (55, 60, 63, 70)), ("Cm7, seventh below", (70, 72, 75, 79), (63, 70, 72, 79)),
+    ("Cm7b5", (60, 63, 66, 70), (54, 60, 63, 70)), ("Cdim7", (60, 63, 66, 69), (54, 60, 63, 69)),
+    ("C6", (60, 64, 67, 69), (55, 60, 64, 69)),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "close", "dropped"), DROP_2)
+def test_drop_two(name: str, close: tuple[int, ...], dropped: tuple[int, ...]) -> None:
+    degrees = (Degree(1), Degree(3), Degree(5), Degree(7))
+    order, steps, _ = voicing_shapes._dropped((degrees, tuple(note - close[0] for note in close), 0), (2,))
+    lowest = close[-2] - 12
+    assert tuple(lowest + step for step in steps) == dropped, name
+    assert order == (degrees[2], degrees[0], degrees[1], degrees[3])
+
+
+@pytest.mark.parametrize("style", VOICING_STYLES)
+def test_every_quality_keeps_the_laws_in_every_style(style: VoicingStyle) -> None:
+    for identifier, root in product(QUALITIES, (-4, 0, 3)):
+        item = chord(root, identifier)
+        voiced = voice_chord(item, style=style)
+        sounding = item.quality.sounding
+        assert_lawful(voiced, item)
+        if sounding.guide_degrees is not None:
+            assert set(sounding.guide_degrees) - {Degree(1)} <= set(voiced.degrees)
+        if style != "guide tones" and identifier != "7alt":
+            assert altered(sounding) <= set(voiced.degrees)
+
+
+EVERYDAY = "Dm7 G7 Cmaj7 A7 Fm6 Bb9sus Em7 Eb13 Abmaj7 Am7 D7b9 Gm9"
+
+
+def gaps(text: str, style: VoicingStyle) -> list[list[int]]:
+    return [[high - low for low, high in pairwise(voiced.notes)]
+            for voiced in voice_row(symbols(text), style=style) if voiced is not None]  # fmt: skip
+
+
+def test_a_shell_is_third_and_seventh_and_what_is_written() -> None:
+    for slot, voiced in zip(symbols(EVERYDAY), voice_row(symbols(EVERYDAY), style="shell"), strict=True):
+        assert slot.chord is not None
+        assert voiced is not None
+        assert set(voiced.degrees) <= set(slot.chord.quality.degrees)
+        assert 2 <= len(voiced.notes) <= 3
+
+
+def test_drop_two_and_spread_are_open() -> None:
+    # Open positions span more than an octave, close ones less: common practice, no source.
+    spans = {style: [sum(each) for each in gaps(EVERYDAY, style)] for style in VOICING_STYLES}
+    assert max(spans["rootless"]) < 12
+    assert all(12 < span < 20 for span in spans["drop 2"])
+    assert all(span > 16 for span in spans["spread"])
+
+
+def test_quartal_voicings_are_made_of_fourths() -> None:
+    # Perfect or augmented fourths, the odd third among them: common practice, no source.
+    steps = [gap for each in gaps(EVERYDAY, "quartal") for gap in each]
+    assert sum(gap in (5, 6) for gap in steps) >= 0.6 * len(steps)
+    assert min(steps) >= 3
+
+
+def test_guide_tones_alone_are_led_by_step() -> None:
+    voiced = [item.notes for item in voice_row(symbols("Dm7 G7 Cmaj7 Fmaj7 Bm7b5 E7 Am7"), style="guide tones") if item]
+    assert {len(notes) for notes in voiced} == {2}
+    assert max(abs(a - b) for one, other in pairwise(voiced) for a, b in zip(one, other, strict=True)) <= 2
+
+
+@pytest.mark.parametrize("style", VOICING_STYLES)
+def test_every_style_is_led(style: VoicingStyle) -> None:
+    voiced = [item.notes for item in voice_row(symbols(EVERYDAY), style=style) if item is not None]
+    ways = [abs(a - b) for one, other in pairwise(voiced) if len(one) == len(other)
+            for a, b in zip(one, other, strict=True)]  # fmt: skip
+    assert sum(ways) / len(ways) <= 3
+
+
+def test_the_voicing_follows_the_melody_within_a_chord() -> None:
+    # One chord struck three times under a tune that falls: the top goes down with it.
+    row = symbols("Cmaj7")
+    melody = tuple(Note(Fraction(at), Fraction(1), pitch_from_midi(midi)) for at, midi in enumerate((76, 64, 60)))
+    spots = [Spot(0, float(at), at + 0.9) for at in range(3)]
+    tops = [voiced.notes[-1] for voiced in voice_spots(row, spots, melody) if voiced is not None]
+    assert [top <= midi - 2 for top, midi in zip(tops, (76, 64, 60), strict=True)] == [True] * 3
+    assert tops[0] > tops[2]
+
+
+def test_the_end_of_a_row_leads_to_its_beginning() -> None:
+    row = symbols("Cmaj7 C#m7 Dm7 Ebm7 Em7 Fm7 F#m7 Gm7")
+    spots = [Spot(index, 4.0 * index, 4.0 * index + 4) for index in range(len(row))]
+
+    def seam(again: bool) -> int:
+        voiced = [item.notes for item in voice_spots(row, spots, round_again=again) if item is not None]
+        return sum(abs(a - b) for a, b in zip(voiced[0], voiced[-1], strict=True))
+
+    assert seam(True) <= seam(False)
+    assert seam(True) <= 12
 
 
 # --- under a melody -----------------------------------------------------------------------------------------------
