@@ -225,10 +225,12 @@ def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: i
         costs = {pitch_class: cost + 4 for pitch_class, cost in costs.items()} | {chord.bass_pc: 0}
     if next_bass >= 0 and (weak or lean):
         own = 0 if weak else LEAN_APPROACH_COST
+        own_tones = {(root + step) % 12 for step in (*_frame(played.quality), *_scale(played.quality))}
         for step, cost in ((1, own), (-1, own), (2, own + 2), (-2, own + 2)):
             pitch_class = (next_bass + step) % 12
-            costs[pitch_class] = min(costs.get(pitch_class, cost), cost)
-            passing -= {pitch_class}
+            if weak or pitch_class in own_tones:  # a chromatic note held over half a bar would be another chord
+                costs[pitch_class] = min(costs.get(pitch_class, cost), cost)
+                passing -= {pitch_class}
     if not pedal:
         costs[root] = costs.get(root, 0) + ROOT_AGAIN_COST
     return _on_board(costs, passing)
