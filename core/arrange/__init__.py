@@ -19,7 +19,7 @@ from core.feel import FEEL_NAMES, Feel, choose_feel
 from core.form import Form
 from core.row import ZERO, Row
 from core.swing import swing_of
-from core.timeline import MAX_BPM, MIN_BPM, Marker, MarkerKind, NoteEvent, Side, Timeline, sort_events
+from core.timeline import MAX_BPM, MIN_BPM, PARTS, Marker, MarkerKind, NoteEvent, Side, Timeline, sort_events
 from core.voicing import VOICING_STYLES
 
 __all__ = ["BANDS", "FEEL_NAMES", "PLAYERS", "VOICING_STYLES", "Feel", "Settings", "SettingsError", "arrange",
@@ -28,6 +28,8 @@ __all__ = ["BANDS", "FEEL_NAMES", "PLAYERS", "VOICING_STYLES", "Feel", "Settings
 RESTRIKE = 0.25
 """Quarter notes that must be left of a note for an excerpt to strike it again at its start."""
 DEFAULT = Settings()
+ON_DRUM_CHANNEL = tuple(name for name, part in PARTS.items() if part.is_drums)
+"""They share a channel, so they have to share its kit."""
 
 
 def arrange(
@@ -74,7 +76,7 @@ def arrange_rows(
         events=sort_events(event for event in events if event.onset < length),
         bars=tuple(float(bar.start) for bar in form.bars), meters=_meters(form),
         markers=_markers(form, standard_row, take_row), title=chart.title,
-        programs=(("drums", feel.kit),) if feel.kit else (),
+        programs=tuple((part, feel.kit) for part in ON_DRUM_CHANNEL) if feel.kit else (),
     )  # fmt: skip
 
 
