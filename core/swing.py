@@ -42,19 +42,17 @@ def soloist_delay(bpm: float) -> float:
     return SOLOIST_DELAY_MS * left * bpm / 60000.0
 
 
-def soloist_ratio(bpm: float) -> float:
-    """Long to short eighth of a soloist: what the late downbeat and the off-beat on the cymbal leave."""
-    ride = ride_ratio(bpm)
-    offbeat, delay = ride / (ride + 1.0), soloist_delay(bpm)
-    return (offbeat - delay) / (1.0 + delay - offbeat)
-
-
 @dataclass(frozen=True, slots=True)
 class Swing:
     """Where the beat and its second eighth are played, in quarter notes after the beat."""
 
     offbeat: float = 0.5
     delay: float = 0.0
+
+    @property
+    def ratio(self) -> float:
+        """Long to short eighth as played; a soloist's is what the late downbeat and the cymbal's off-beat leave."""
+        return (self.offbeat - self.delay) / (1.0 + self.delay - self.offbeat)
 
     def place(self, position: float, anchor: float = 0.0) -> float:
         """The performed place of a straight place, in quarter notes; ``anchor`` is any beat, such as a bar's start.
@@ -95,8 +93,3 @@ def swing_of(part: str, bpm: float, style: str = "cymbal") -> Swing:
     # Late, but never so late that the short eighth becomes the longer one.
     delay = min(DELAYS[part](bpm), max(0.0, 2 * offbeat - 1.0)) if part in DELAYS else 0.0
     return Swing(offbeat, delay)
-
-
-def ratio_of(swing: Swing) -> float:
-    """Long to short eighth as played."""
-    return (swing.offbeat - swing.delay) / (1.0 + swing.delay - swing.offbeat)

@@ -65,7 +65,7 @@ def arrange_rows(
     bpm = float(min(max(chart.tempo if settings.bpm is None else settings.bpm, MIN_BPM), MAX_BPM))
     meter = form.written[form.order[1 if form.pickup and len(form.order) > 1 else 0]].meter
     feel = choose_feel(chart.feel if settings.feel is None else settings.feel, meter, chart.tempo)
-    band = _Band(grid_of(form), feel, bpm, 1 if settings.seed is None else settings.seed, settings)
+    band = _Band(grid_of(form), feel, bpm, chart.tempo, 1 if settings.seed is None else settings.seed, settings)
     events = band.drums() + band.tunes(melody, take_melody)
     events += band.harmony(_sides(standard_row, take_row), melody, take_melody)
     pickup = band.grid[0].length if band.grid and band.grid[0].silent else 0
@@ -88,10 +88,16 @@ def _sides(standard_row: Row | None, take_row: Row | None) -> list[tuple[Row, Si
 
 
 class _Band:
-    """The players of one performance, with the page moved to where they play."""
+    """The players of one performance, with the page moved to where they play.
 
-    def __init__(self, grid: tuple[GridBar, ...], feel: Feel, bpm: float, seed: int, settings: Settings) -> None:
-        self.grid, self._feel, self._bpm, self._seed, self._settings = grid, feel, bpm, seed, settings
+    Swing goes by the tempo that is played (``bpm``), what is played by the tune's own: practised slowly it is the same.
+    """
+
+    def __init__(
+        self, grid: tuple[GridBar, ...], feel: Feel, bpm: float, own_tempo: float, seed: int, settings: Settings
+    ) -> None:  # fmt: skip
+        self.grid, self._feel, self._bpm, self._own_tempo = grid, feel, bpm, own_tempo
+        self._seed, self._settings = seed, settings
 
     def drums(self) -> list[NoteEvent]:
         if "drums" not in self._settings.parts:
@@ -117,7 +123,9 @@ class _Band:
         sides = [(self._moved_row(row), side) for row, side in sides]
         rows = [TickRow(row) for row, _ in sides]
         changes = set[int]().union(*(row.changes() for row in rows))
-        comp = comping.rhythm(self.grid, feel, sorted(changes), melody, self._bpm, seed) if "piano" in parts else []
+        comp = (
+            comping.rhythm(self.grid, feel, sorted(changes), melody, self._own_tempo, seed) if "piano" in parts else []
+        )
         walk = bass.rhythm(self.grid, feel, changes, seed) if "bass" in parts else []
         swing = swing_of("piano", self._bpm, feel.swing)
         heard = "tune" in parts

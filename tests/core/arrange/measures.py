@@ -42,7 +42,7 @@ class Performance:
         changes = sorted(set[int]().union(*(TickRow(row).changes() for row in self.rows.values())))
         self.changes = changes
         self.grid = grid_of(chart.form)
-        self.attacks = comping.rhythm(self.grid, self.feel, changes, chart.melody, self.timeline.bpm,
+        self.attacks = comping.rhythm(self.grid, self.feel, changes, chart.melody, chart.tempo,
                                       settings.seed or 1)  # fmt: skip
 
     def part(self, name: str, side: str) -> list[NoteEvent]:

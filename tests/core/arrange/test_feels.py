@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
+
 import pytest
 
-from core.arrange import arrange
+from core.arrange import arrange, arrange_rows
 from core.arrange.grid import TICKS, grid_of
 from core.arrange.patterns import BASS, COMPING, DRUMS, FILLS, PULSES, SIMPLE
 from core.feel import BRUSH_KIT, BY_METER, FEEL_NAMES, FEELS, choose_feel, kind_of_meter
-from core.form import plain_form
+from core.form import Form, WrittenBar, plain_form
 from core.meter import Meter, parse_meter
 from core.swing import STYLES
 from core.timeline import NoteEvent
@@ -99,6 +102,27 @@ def test_the_bass_of_eleven_eight_plays_its_four_felt_beats() -> None:
     assert set(onsets) >= {0.0, 1.5, 3.0, 4.5}
     assert len(onsets) <= 7
     assert [event.onset for event in timeline.count_in if event.onset >= -5.5] == [-5.5, -4.0, -2.5, -1.0]
+
+
+def test_eighths_of_a_compound_bar_in_a_swung_tune_are_even() -> None:
+    meters = (Meter(), Meter(6, 8), Meter(), Meter())
+    written = tuple(WrittenBar(str(index), meter, meter.length) for index, meter in enumerate(meters))
+    built = chart("Dm7 | G7 | Cmaj7 | A7")
+    row, at = [], Fraction(0)
+    for slot, meter in zip(built.standard, meters, strict=True):
+        row.append(replace(slot, onset=at, duration=meter.length))
+        at += meter.length
+    timeline = arrange_rows(replace(built, form=Form(written, (0, 1, 2, 3))), tuple(row), None)
+    rides = [event.onset for event in timeline.events if event.pitch == 51]
+    assert {onset % 0.5 for onset in rides if 4 <= onset < 7} == {0.0}
+    assert any(onset % 0.5 for onset in rides if onset >= 7)
+
+
+def test_the_band_grows_over_a_phrase_and_starts_again() -> None:
+    hats = {int(event.onset // 4): event.velocity for event in drums_of("medium swing") if event.pitch == 44}
+    for first in (0, 8):
+        assert hats[first + 7] > hats[first]
+    assert hats[8] < hats[7]
 
 
 # --- what the drums play with --------------------------------------------------------------------------------------

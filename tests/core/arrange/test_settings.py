@@ -89,3 +89,12 @@ def test_the_pianos_hand_is_free_where_no_tune_is_heard() -> None:
     tops = [max(event.pitch for event in arrange(built, None, settings=Settings(band=band)).events
                 if event.part == "piano") for band in ("whole band", "without the tune")]  # fmt: skip
     assert tops[0] <= 58 < tops[1]
+
+
+def test_practised_slowly_it_is_the_same_performance() -> None:
+    built = chart(TWO_A_BAR, TWO_SUBSTITUTED, tempo=220, feel="swing", melody=MELODY)
+    fast, slow = arrange(built, "sub"), arrange(built, "sub", settings=Settings(bpm=70))
+    for part in ("piano", "bass", "drums", "tune"):
+        one, other = ([(event.side, event.pitch, event.velocity, int(event.onset + 0.01)) for event in timeline.events
+                       if event.part == part] for timeline in (fast, slow))  # fmt: skip
+        assert sorted(one) == sorted(other)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.swing import RIDE_CAP, STRAIGHT, Swing, ride_ratio, soloist_delay, soloist_ratio, swing_of
+from core.swing import RIDE_CAP, STRAIGHT, STYLES, Swing, ride_ratio, soloist_delay, swing_of
 
 TEMPI = st.floats(40, 320)
 
@@ -50,8 +50,8 @@ def test_soloist_swings_less_and_meets_the_cymbal_off_the_beat(bpm: float) -> No
     solo, ride = swing_of("tune", bpm), swing_of("drums", bpm)
     assert solo.place(3.5) == pytest.approx(ride.place(3.5))
     assert solo.place(3.0) >= ride.place(3.0) == 3.0
-    assert soloist_ratio(bpm) + 1e-9 >= 1.0
-    assert soloist_ratio(bpm) <= ride_ratio(bpm) + 1e-9
+    assert solo.ratio + 1e-9 >= 1.0
+    assert solo.ratio <= ride_ratio(bpm) + 1e-9
 
 
 @given(TEMPI, st.lists(st.integers(0, 64), min_size=2, max_size=8, unique=True))
@@ -77,3 +77,26 @@ def test_beats_are_counted_from_the_anchor() -> None:
     assert swing.place(0.5, 0.5) == pytest.approx(0.5)
     assert swing.place(1.0, 0.5) == pytest.approx(1.2)
     assert swing.place(0.0, 0.5) == pytest.approx(0.2)
+
+
+@pytest.mark.parametrize("bpm", [60, 100, 132, 150, 180, 200, 240, 300])
+def test_the_rhythm_section_has_the_cymbals_ratio_and_the_soloist_a_lower_one(bpm: float) -> None:
+    # Friberg and Sundström 2002 for the cymbal; soloists swing less, Corcoran and Frieler, Music Perception 38(4), 2021.
+    for part in ("drums", "bass", "piano"):
+        assert swing_of(part, bpm).ratio == pytest.approx(ride_ratio(bpm))
+        assert swing_of(part, bpm).delay == 0
+    solo = swing_of("tune", bpm)
+    assert solo.ratio < ride_ratio(bpm) or ride_ratio(bpm) == 1
+    assert solo.ratio <= 2.0
+
+
+@pytest.mark.parametrize("bpm", [40, 90, 140, 220, 320])
+def test_a_shuffle_keeps_the_triplet_at_every_tempo(bpm: float) -> None:
+    # Two thirds and one third: common practice, no source.
+    assert swing_of("drums", bpm, "triplet").ratio == pytest.approx(2.0)
+    assert set(STYLES) == {"cymbal", "triplet", "straight"}
+
+
+@given(TEMPI, st.sampled_from(sorted(STYLES)))
+def test_no_soloist_plays_the_short_eighth_first(bpm: float, style: str) -> None:
+    assert swing_of("tune", bpm, style).ratio >= 1.0 - 1e-9
