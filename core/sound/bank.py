@@ -23,6 +23,7 @@ import numpy.typing as npt
 from core.sound.note_file import FULL_VELOCITY, KIT, NoteKey
 from core.sound.renderer import Render, renderer
 from core.sound.soundfont import find_soundfont
+from core.sound.spool import Spool
 from core.timeline import PARTS, NoteEvent, Side, Timeline
 
 SAMPLE_RATE = 48_000
@@ -48,6 +49,12 @@ URGENT_QUARTERS = 1.5
 
 _END_FADE = 960
 _SILENT = 10 ** (-72 / 20)
+_BEGUN = 10 ** (-50 / 20)
+"""A note has begun where it comes within 50 dB of its peak; common practice, no source."""
+_ATTACK = 12
+"""Frames kept before that."""
+LONGEST_WAIT = 480
+"""Frames that may be cut before an attack: a sound that swells by itself keeps its swell."""
 Samples = npt.NDArray[np.int16]
 Floats = npt.NDArray[np.float32]
 
@@ -101,9 +108,11 @@ class Bank:
         layers: int = 1,
         budget: int = DEFAULT_BUDGET,
         render_with: Callable[[Path], Render] = renderer,
+        spool: Spool | None = None,
     ) -> None:
         self.path = find_soundfont(font)
         self._render = render_with(self.path)
+        self._spool = spool
         self.layers = velocity_layers(layers)
         self.budget = budget
         self.size = 0
@@ -159,16 +168,27 @@ class Bank:
         return list(dict.fromkeys(self.key_of(timeline, event) for event in events))
 
     def render(self, key: NoteKey, seconds: float) -> Note:
-        """Render one note and keep it (5 to 40 ms). Raises FileError where the font is damaged."""
+        """Render one note and keep it (5 to 40 ms). Raises FileError where the font is damaged.
+
+        A note that an earlier player of this session left in the spool is taken from there (under 1 ms).
+        """
+        found = self._spool.read(key, seconds) if self._spool else None
+        if found:
+            samples, seconds, release, trim = found
+            return self._keep(key, Note(samples, seconds, release, trim, key.layer))
         samples = self._trim(_samples(self._render(key, seconds, 0.0), seconds))
         if key.program == KIT:
             release, trim = 0.05, drum_trim(key.pitch, samples)
         else:
             character = self._character(key.program)
             release, trim = character.release, character.trim
-        note = Note(samples, seconds, release, trim, key.layer)
+        if self._spool:
+            self._spool.write(key, samples, seconds, release, trim)
+        return self._keep(key, Note(samples, seconds, release, trim, key.layer))
+
+    def _keep(self, key: NoteKey, note: Note) -> Note:
         old = self._notes.get(key)
-        self.size += samples.nbytes - (old.samples.nbytes if old else 0)
+        self.size += note.samples.nbytes - (old.samples.nbytes if old else 0)
         # The audio thread may look the note up at any moment: it is replaced, never absent.
         self._notes[key] = note
         self._notes.move_to_end(key)
@@ -210,10 +230,16 @@ class Bank:
 
     @staticmethod
     def _trim(samples: Samples) -> Samples:
-        """Cut what has died away, and end in silence so that the last sample can never click."""
-        loud = np.flatnonzero(np.abs(samples).max(axis=0) > max(1.0, _SILENT * float(np.abs(samples).max())))
+        """Cut the wait before the attack and what has died away; end in silence so that the last sample cannot click.
+
+        Fonts leave up to 2 ms of nothing before a note, each note another length: cut at one level, all onsets agree.
+        """
+        sizes = np.abs(samples.astype(np.int32)).max(axis=0)
+        loud = np.flatnonzero(sizes > max(1.0, _SILENT * float(sizes.max(initial=0))))
         end = int(loud[-1]) + 1 if loud.size else 1
-        kept = np.array(samples[:, : end + _END_FADE], dtype=np.int16)
+        begun = np.flatnonzero(sizes > max(1.0, _BEGUN * float(sizes.max(initial=0))))
+        start = min(LONGEST_WAIT, max(0, int(begun[0]) - _ATTACK)) if begun.size else 0
+        kept = np.array(samples[:, start : end + _END_FADE], dtype=np.int16)
         fade = min(_END_FADE, kept.shape[1])
         kept[:, -fade:] = np.rint(kept[:, -fade:] * np.linspace(1.0, 0.0, fade))
         return kept

@@ -50,7 +50,9 @@ def test_velocity_is_a_square_law_in_the_renderer(shared_bank):
     soft = shared_bank.render(NoteKey(0, 62, 64), 1.5)
     scaled = loud.samples * (64 / 127) ** 2
     size = min(loud.samples.shape[1], soft.samples.shape[1]) - SAMPLE_RATE // 10
-    assert np.abs(scaled[:, :size] - soft.samples[:, :size]).max() <= 8
+    # Where the wait before the attack is cut may differ by less than a millisecond between a loud and a soft note.
+    off = [np.abs(scaled[:, 48 : size - 48] - soft.samples[:, 48 + k : size - 48 + k]).max() for k in range(-48, 49)]
+    assert min(off) <= 8
     assert soft.gain(64) == pytest.approx(loud.gain(127))
 
 
@@ -155,3 +157,10 @@ def test_a_font_that_is_damaged_inside_is_a_sentence_not_a_crash(tmp_path):
     )
     with pytest.raises(FileError, match=r"hollow\.sf2"):
         Bank(path).render(NoteKey(0, 60), 1.5)
+
+
+@pytest.mark.parametrize(("program", "pitch"), [(-1, 44), (-1, 51), (0, 53), (0, 72), (32, 31), (11, 72)])
+def test_the_wait_before_an_attack_is_cut(shared_bank, program, pitch):
+    # A pedalled hi-hat of the default font begins 1.7 ms late; an onset is off by less than a millisecond here.
+    samples = np.abs(shared_bank.render(NoteKey(program, pitch), 1.5).samples.astype(int)).max(axis=0)
+    assert np.flatnonzero(samples > samples.max() * 10 ** (-50 / 20))[0] <= 12
