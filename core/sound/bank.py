@@ -20,7 +20,7 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
-from core.sound.note_file import FULL_VELOCITY, KIT, NoteKey
+from core.sound.note_file import FULL_VELOCITY, KIT, NoteKey, kit_program
 from core.sound.renderer import Render, renderer
 from core.sound.soundfont import find_soundfont
 from core.sound.spool import Spool
@@ -124,8 +124,10 @@ class Bank:
 
     def key_of(self, timeline: Timeline, event: NoteEvent) -> NoteKey:
         """The note an event needs."""
-        program = KIT if PARTS[event.part].is_drums else timeline.program_of(event.part)
-        return NoteKey(program, event.pitch, self.layer_of(event.velocity))
+        program = timeline.program_of(event.part)
+        return NoteKey(
+            kit_program(program) if PARTS[event.part].is_drums else program, event.pitch, self.layer_of(event.velocity)
+        )
 
     def layer_of(self, velocity: int) -> int:
         """The softest layer that is at least as loud as ``velocity``."""
@@ -177,7 +179,7 @@ class Bank:
             samples, seconds, release, trim = found
             return self._keep(key, Note(samples, seconds, release, trim, key.layer))
         samples = self._trim(_samples(self._render(key, seconds, 0.0), seconds))
-        if key.program == KIT:
+        if key.is_drum:
             release, trim = 0.05, drum_trim(key.pitch, samples)
         else:
             character = self._character(key.program)
@@ -214,13 +216,13 @@ class Bank:
 
     @staticmethod
     def _length(key: NoteKey, held: float) -> float:
-        if key.program == KIT:
+        if key.is_drum:
             return CYMBAL_SECONDS if key.pitch in CYMBAL_PEAKS else DRUM_SECONDS
         return next((length for length in LENGTHS if length >= held + RELEASE_RESERVE), LENGTHS[-1])
 
     def warm(self, program: int) -> None:
         """Measure a program ahead of its first note (20 to 60 ms), so that the first chord need not wait for it."""
-        if program != KIT:
+        if program > KIT:
             self._character(program)
 
     def _character(self, program: int) -> Character:

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from core.sound.bank import SAMPLE_RATE
-from core.sound.note_file import KIT, NoteKey
+from core.sound.note_file import NoteKey, kit_program
 from core.timeline import PARTS, NoteEvent, Timeline
 
 NAMES = tuple(PARTS)
@@ -101,7 +101,8 @@ def place(timeline: Timeline, layers: Sequence[int] = (127,)) -> Placement:
     """Lay a timeline out at 48 kHz. Pure; about a microsecond an event."""
     per_quarter = Fraction(60 * SAMPLE_RATE) / Fraction(timeline.bpm)
     scale = float(per_quarter)
-    programs = {name: KIT if part.is_drums else timeline.program_of(name) for name, part in PARTS.items()}
+    programs = {name: timeline.program_of(name) for name in PARTS}
+    programs |= {name: kit_program(program) for name, program in programs.items() if PARTS[name].is_drums}
     buses = {(name, side): bus_of(name, side) for name in NAMES for side in BUS_SIDES}
     layer_of = [next(layer for layer in layers if velocity <= layer) for velocity in range(128)]
     keys: dict[tuple[int, int, int], NoteKey] = {}

@@ -16,6 +16,7 @@ from core.sound.bank import (
     velocity_layers,
 )
 from core.sound.note_file import NoteKey, note_file
+from core.sound.placement import place
 from core.sound.soundfont import find_soundfont
 from tests.core.sound.tunes import band, note, timeline
 
@@ -164,3 +165,13 @@ def test_the_wait_before_an_attack_is_cut(shared_bank, program, pitch):
     # A pedalled hi-hat of the default font begins 1.7 ms late; an onset is off by less than a millisecond here.
     samples = np.abs(shared_bank.render(NoteKey(program, pitch), 1.5).samples.astype(int)).max(axis=0)
     assert np.flatnonzero(samples > samples.max() * 10 ** (-50 / 20))[0] <= 12
+
+
+def test_a_tune_may_ask_for_another_kit(shared_bank):
+    tune = timeline(note("drums", 0, 38), note("click", 0, 77), programs=(("drums", 40),))
+    drum, click = (shared_bank.key_of(tune, event) for event in tune.events)
+    assert (drum, click) == (NoteKey(-41, 38), NoteKey(-1, 77))
+    assert [placed.key for placed in place(tune).placed] == [drum, click]
+    assert note_file(drum, 0.1, 0.0).find(bytes((0xC9, 40))) > 0, "the program goes to the drum channel"
+    brushed, struck = shared_bank.render(drum, 1.5), shared_bank.render(NoteKey(-1, 38), 1.5)
+    assert not np.array_equal(brushed.samples, struck.samples)
