@@ -13,6 +13,7 @@ import math
 import wave
 from collections import OrderedDict
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
@@ -20,6 +21,7 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
+from core.errors import FileError
 from core.sound.note_file import FULL_VELOCITY, KIT, NoteKey, kit_program
 from core.sound.renderer import Render, renderer
 from core.sound.soundfont import find_soundfont
@@ -31,11 +33,12 @@ DEFAULT_BUDGET = 192 * 2**20
 """Bytes the bank may hold; a tune takes 20 to 40 MB."""
 
 # A few lengths only, so that an edited duration seldom asks for a new rendering. Seconds.
-LENGTHS = (1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0)
+LENGTHS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0)
 CYMBAL_SECONDS, DRUM_SECONDS = 6.0, 1.5
-"""A crash in the default font needs 4 to 5.5 s to fall by 60 dB, its drums at most 0.2 s."""
-RELEASE_RESERVE = 1.0
-"""Seconds kept after the longest note-off: the slowest release in the default font has fallen by 52 dB by then."""
+"""A crash in the default font needs 4 to 5.5 s to fall by 60 dB, its drums and a shut hi-hat at most 0.2 s."""
+USUAL_RELEASE = 0.15
+RELEASES_KEPT = 6.9
+"""Time constants of its release that a note is kept after the longest note-off: it has fallen by 60 dB by then."""
 
 REFERENCE_PITCH, REFERENCE_BASS = 60, 40
 BASS_PROGRAMS = range(32, 40)
@@ -43,6 +46,7 @@ REFERENCE_LEVEL = 0.03
 """Root mean square, full scale 1, of the first half second at velocity 127 that every program is brought to."""
 # Peak at velocity 127 that each cymbal is brought to: in small fonts they are far behind the drums.
 # Common practice, no source: a ride at velocity 80 about 10 dB under a walking bass at 90.
+SHUT = frozenset((42, 44))
 CYMBAL_PEAKS = {42: 0.12, 44: 0.12, 46: 0.12, 49: 0.2, 51: 0.15, 52: 0.2, 53: 0.15, 55: 0.2, 57: 0.2, 59: 0.15}
 
 URGENT_QUARTERS = 1.5
@@ -177,6 +181,8 @@ class Bank:
         found = self._spool.read(key, seconds) if self._spool else None
         if found:
             samples, seconds, release, trim = found
+            if not key.is_drum:
+                self._characters.setdefault(key.program, Character(release, trim))
             return self._keep(key, Note(samples, seconds, release, trim, key.layer))
         samples = self._trim(_samples(self._render(key, seconds, 0.0), seconds))
         if key.is_drum:
@@ -214,11 +220,17 @@ class Bank:
             self.render(key, seconds)
             yield key
 
-    @staticmethod
-    def _length(key: NoteKey, held: float) -> float:
+    def _length(self, key: NoteKey, held: float) -> float:
         if key.is_drum:
-            return CYMBAL_SECONDS if key.pitch in CYMBAL_PEAKS else DRUM_SECONDS
-        return next((length for length in LENGTHS if length >= held + RELEASE_RESERVE), LENGTHS[-1])
+            return CYMBAL_SECONDS if key.pitch in CYMBAL_PEAKS and key.pitch not in SHUT else DRUM_SECONDS
+        needed = held + RELEASES_KEPT * self._release_of(key.program)
+        return next((length for length in LENGTHS if length >= needed), LENGTHS[-1])
+
+    def _release_of(self, program: int) -> float:
+        """The release of a program; a damaged font is said when a note is wanted of it, not here."""
+        with suppress(FileError):
+            return self._character(program).release
+        return USUAL_RELEASE
 
     def warm(self, program: int) -> None:
         """Measure a program ahead of its first note (20 to 60 ms), so that the first chord need not wait for it."""

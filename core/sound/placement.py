@@ -6,6 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -23,9 +24,11 @@ CHOKERS, CHOKED = frozenset((42, 44)), 46
 Identity = tuple[str, str, int, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """One event with its frames, relative to frame 0 of the timeline or, in a count-in, to where playing starts."""
+class Placed(NamedTuple):
+    """One event with its frames, relative to frame 0 of the timeline or, in a count-in, to where playing starts.
+
+    A named tuple, since a whole form is made of them at every edit: it is made in a third of the time.
+    """
 
     frame: int
     end: int
