@@ -41,6 +41,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.swing", "core.timeline"),
     ("core.arrange",),
     ("core.sound",),
+    ("core.sheet",),
 )
 # Reading a foreign file needs no more than the chart; saving and exporting reach up to what they write.
 LATE_IMPORTS = {("core.files", "core.foreign"), ("core.foreign", "core.files"), ("core.timeline", "core.files"),
@@ -100,7 +101,14 @@ def test_the_window_imports_nothing_heavy_even_inside_functions() -> None:
             assert not heavy, f"{module} imports {heavy}"
 
 
-def test_only_the_window_knows_qt() -> None:
+def test_the_window_paints_sheets_and_leaves_making_them_to_another_process() -> None:
+    for module, path in modules("app"):
+        if module.startswith("app.window"):
+            made = {name for name in imports(path) if name in ("app.sheet.pages", "core.sheet.engrave")}
+            assert not made, f"{module} imports {made}"
+
+
+def test_only_the_window_and_the_sheets_know_qt() -> None:
     for module, path in modules("app"):
         knows = any(name.startswith("PySide6") for name in imports(path))
-        assert not knows or module.startswith("app.window"), f"{module} imports Qt"
+        assert not knows or module.startswith(("app.window", "app.sheet")), f"{module} imports Qt"

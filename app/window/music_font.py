@@ -61,10 +61,19 @@ def _folder() -> Path:
 @lru_cache(maxsize=64)
 def glyph(name: str) -> QPainterPath:
     """The outline of a sign of :data:`GLYPHS` in staff spaces; raises KeyError for an unknown name."""
-    text = (_folder() / f"{GLYPHS[name]}.xml").read_text(encoding="utf-8")
-    outline = parse_path(" ".join(_PATH.findall(text)))
+    return _read(GLYPHS[name])
+
+
+def _read(code: str) -> QPainterPath:
+    text = (_folder() / f"{code}.xml").read_text(encoding="utf-8")
     scale = 1 / UNITS_PER_SPACE
-    return QTransform.fromScale(scale, -scale).map(outline)
+    return QTransform.fromScale(scale, -scale).map(parse_path(" ".join(_PATH.findall(text))))
+
+
+@lru_cache(maxsize=512)
+def outline(code: str, space: float) -> QPainterPath:
+    """The outline of any sign by its code point in hexadecimal ("E050"), scaled to a staff space."""
+    return QTransform.fromScale(space, space).map(_read(code))
 
 
 @lru_cache(maxsize=512)

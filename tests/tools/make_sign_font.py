@@ -142,7 +142,8 @@ def build() -> Path:
                for name, (advance, _) in advances.items()}  # fmt: skip
     builder.setupHorizontalMetrics(metrics)
     builder.setupHorizontalHeader(ascent=ASCENT, descent=DESCENT)
-    builder.setupNameTable({"familyName": "Changewright Signs", "styleName": "Regular"})
+    builder.setupNameTable({"familyName": "Changewright Signs", "styleName": "Regular",
+                            "psName": "ChangewrightSigns-Regular"})  # fmt: skip
     builder.setupOS2(sTypoAscender=ASCENT, sTypoDescender=DESCENT, usWinAscent=ASCENT, usWinDescent=-DESCENT)
     builder.setupPost()
     TARGET.parent.mkdir(parents=True, exist_ok=True)

@@ -1,0 +1,69 @@
+"""**Table** of sheets, and what may be asked of one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from core.errors import ChangewrightError
+from core.sheet.part import PARTS
+from core.symbol import STYLES
+
+
+class SheetError(ChangewrightError):
+    """A sheet that cannot be made of this chart, or is not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetKind:
+    """A sheet: which rows stand on it, whether a line is left to write on, whether changes are named and explained."""
+
+    id: str
+    words: str
+    standard: bool = False
+    take: bool = False
+    line: bool = False
+    answers: bool = False
+
+
+KINDS: dict[str, SheetKind] = {
+    kind.id: kind
+    for kind in (
+        SheetKind("standard", "Standard", standard=True),
+        SheetKind("take", "Take", take=True),
+        SheetKind("both", "Standard above take", standard=True, take=True),
+        SheetKind("blank", "Blank, to write chords on", line=True),
+        SheetKind("exercise", "Standard above a blank line", standard=True, line=True),
+        SheetKind("answers", "Answer key", standard=True, take=True, answers=True),
+    )
+}
+PAPERS = {"A4": (595.28, 841.89), "letter": (612.0, 792.0)}
+"""Width and height in points (ISO 216; ANSI/ASME Y14.1)."""
+BARS_PER_LINE = (1, 8)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOptions:
+    """What is asked for.
+
+    ``kind`` of :data:`KINDS`, ``part`` of :data:`core.sheet.part.PARTS`; ``reference`` and ``take`` name rows (None:
+    the chosen reference, the first take); ``melody`` engraves the tune where there is one, else the sheet is a chord
+    chart; ``style`` is a house style of chord symbols ("plain" prints what was typed); ``bars`` stand on a line. Raises
+    :class:`SheetError` for a value that is not known.
+    """
+
+    kind: str = "standard"
+    part: str = "C"
+    reference: str | None = None
+    take: str | None = None
+    melody: bool = True
+    style: str = "plain"
+    bars: int = 4
+    paper: str = "A4"
+
+    def __post_init__(self) -> None:
+        for name, value, known in (("sheet", self.kind, KINDS), ("part", self.part, PARTS),
+                                   ("symbols", self.style, STYLES), ("paper", self.paper, PAPERS)):  # fmt: skip
+            if value not in known:
+                raise SheetError(f"There is no {name} {value!r}; known are {', '.join(known)}.")
+        if not BARS_PER_LINE[0] <= self.bars <= BARS_PER_LINE[1]:
+            raise SheetError(f"A line holds {BARS_PER_LINE[0]} to {BARS_PER_LINE[1]} bars, not {self.bars}.")
