@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import shutil
 import signal
 import sys
 import threading
@@ -44,6 +45,8 @@ def _parse(arguments: list[str] | None) -> argparse.Namespace:
     parser.add_argument("--device", default="default", help="default, null, or a device by name")
     parser.add_argument("--buffer", type=int, default=20, help="milliseconds a block (default 20)")
     parser.add_argument("--font", type=Path, default=None, help="a SoundFont to use instead of the default")
+    parser.add_argument("--notes", type=Path, default=None, help="a folder that keeps rendered notes for a session")
+    parser.add_argument("--standby", action="store_true", help="load everything, open no device until told to begin")
     return parser.parse_args(arguments)
 
 
@@ -70,13 +73,16 @@ def _serve(options: argparse.Namespace, commands: BinaryIO, events: BinaryIO) ->
     send({"event": "started", "pid": os.getpid()})
     from app.player.process import Player
 
-    player = Player(send, font=options.font)
-    player.start(options.device, options.buffer)
+    player = Player(send, font=options.font, notes=options.notes, standby=options.standby)
+    if not options.standby:
+        player.start(options.device, options.buffer)
     try:
         while (message := read_message(commands)) is not None:
             if message[0].get("do") == "quit":
-                break
+                return 0
             player.handle(*message)
+        if options.notes:  # the window is gone without a word: nobody else will clear up
+            shutil.rmtree(options.notes, ignore_errors=True)
         return 0
     except ProtocolError:
         return 3

@@ -6,12 +6,14 @@ latter with one dictionary an event.
 
 from __future__ import annotations
 
+import shutil
 import threading
 import time
 from collections import deque
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from tempfile import mkdtemp
 from typing import Any
 
 from app.player.link import CLOSE_SECONDS, Link
@@ -19,6 +21,7 @@ from app.player.protocol import Header, ProtocolError, read_message
 from app.player.remembered import Remembered
 from core.timeline import Side, Timeline
 
+NOTES_PREFIX = "changewright-notes-"
 RESTARTS, RESTART_WINDOW = 3, 20.0
 """A player that dies more often than this in so many seconds is left alone."""
 
@@ -42,6 +45,8 @@ class PlayerClient:
         self._font = font
         self._state = Remembered(device=device, buffer_ms=buffer_ms)
         self._lock = threading.RLock()
+        self._notes = Path(mkdtemp(prefix=NOTES_PREFIX))
+        self._spare: Link | None = None
         self._deaths: deque[float] = deque(maxlen=RESTARTS + 1)
         self._closed = False
         self._link: Link | None = None
@@ -141,8 +146,8 @@ class PlayerClient:
         with self._lock:
             self._font = font
             self._freeze()
-            if self._link:
-                threading.Thread(target=self._link.close, name="player closing", daemon=True).start()
+            self._let_go(self._link, self._spare, self._notes)
+            self._spare, self._notes = None, Path(mkdtemp(prefix=NOTES_PREFIX))
             self._open()
             self._restore()
 
@@ -169,8 +174,12 @@ class PlayerClient:
         with self._lock:
             self._closed = True
             link, self._link = self._link, None
+            spare, self._spare = self._spare, None
         if link:
             link.close()
+        if spare:
+            spare.drop()
+        shutil.rmtree(self._notes, ignore_errors=True)
         if self._reader and self._reader is not threading.current_thread():
             self._reader.join(CLOSE_SECONDS)
 
@@ -194,10 +203,39 @@ class PlayerClient:
     # The process
 
     def _open(self) -> None:
-        link = Link(self._state.device, self._state.buffer_ms, self._font)
+        """Take the spare where there is one alive, else start a player."""
+        spare, self._spare = self._spare, None
+        if spare and spare.process.poll() is None:
+            link = spare
+            link.put(({"do": "begin", "device": self._state.device, "buffer_ms": self._state.buffer_ms}, b""))
+        else:
+            link = Link(self._state.device, self._state.buffer_ms, self._font, self._notes)
+            self._let_go(None, spare)
         self._link = link
         self._reader = threading.Thread(target=self._read, args=(link,), name="player events", daemon=True)
         self._reader.start()
+
+    def _make_spare(self) -> None:
+        """A second player with everything loaded and nothing opened, for the day the first one dies."""
+        with self._lock:
+            if self._spare is None and not self._closed:
+                with suppress(OSError):
+                    device, buffer_ms = self._state.device, self._state.buffer_ms
+                    self._spare = Link(device, buffer_ms, self._font, self._notes, standby=True)
+
+    @staticmethod
+    def _let_go(link: Link | None, spare: Link | None = None, notes: Path | None = None) -> None:
+        """Close players and clear their notes away without waiting for it."""
+
+        def work() -> None:
+            if link:
+                link.close()
+            if spare:
+                spare.drop()
+            if notes:
+                shutil.rmtree(notes, ignore_errors=True)
+
+        threading.Thread(target=work, name="player closing", daemon=True).start()
 
     def _tell(self, do: str, **values: Any) -> None:
         self._send({"do": do, "at": time.perf_counter(), **values})
@@ -220,6 +258,8 @@ class PlayerClient:
 
     def _note(self, event: Header) -> None:
         """Keep what is needed to come back to the same place."""
+        if event.get("event") == "preparing" and event["done"] == event["total"]:
+            self._make_spare()
         with self._lock:
             state, name = self._state, event.get("event")
             if name == "position" and state.playing:

@@ -15,8 +15,11 @@ from core.sound.voices import NoteChange
 from core.timeline import Timeline
 
 Command = Callable[[Mixer], None]
+START_GRACE = 4.0
+"""Seconds a device may take before it first asks for frames."""
 _FAR = 0.1
 _FOLLOW = 0.02
+_APART = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +77,7 @@ class Engine:
         self._clock = AudioClock()
         self._lock = threading.Lock()
         self._output: Output | None = None
-        self._last_call = self._told = 0.0
+        self._last_call = self._attached = self._told = 0.0
         self.on_notes: Callable[[list[tuple[float, bool, str, int, int]]], None] | None = None
         self.problems: deque[str] = deque(maxlen=8)
         self.moved = threading.Event()
@@ -90,15 +93,17 @@ class Engine:
     def attach(self, output: Output | None) -> None:
         """Feed another device; the old one gets silence from now on."""
         self._output = output
+        self._last_call, self._attached = 0.0, time.perf_counter()
         if output is None:
             return
         self._clock.reset(output.info.latency)
-        self._last_call = 0.0
         output.start(lambda frames: self._fill(output, frames))
 
     def idle_seconds(self, now: float) -> float:
-        """How long ago the device last asked for frames; 0 before it first does."""
-        return now - self._last_call if self._last_call else 0.0
+        """How long ago the device last asked for frames; one that has just been opened has a few seconds to begin."""
+        if self._output is None:
+            return 0.0
+        return now - self._last_call if self._last_call else max(0.0, now - self._attached - START_GRACE)
 
     def forget(self) -> None:
         """Begin to count anew."""
@@ -108,6 +113,7 @@ class Engine:
 
     def _fill(self, output: Output, frames: int) -> bytes:
         """Frames for a device. Never raises; a device that is no longer attached gets silence."""
+        frames = max(0, frames)
         if output is not self._output or not self._lock.acquire(blocking=False):
             return bytes(8 * frames)
         try:
@@ -161,11 +167,16 @@ class Engine:
             self._awaiting_sound = None
 
     def _tell_notes(self, changes: list[NoteChange] | None) -> None:
-        if changes and self.on_notes:
-            # The clock may step back a little between two blocks; a note-off must not overtake its note-on.
-            times = [max(self._told, self._clock.heard(change.frame)) for change in changes]
-            self._told = max(times)
-            self.on_notes([(at, c.on, c.part, c.pitch, c.velocity) for at, c in zip(times, changes, strict=True)])
+        if not changes or not self.on_notes:
+            return
+        notes, frame = [], -1
+        # At one frame what ends goes before what begins. The clock may step back a little between two blocks: times
+        # stay in the order of their frames all the same, or a note-off would overtake its note-on.
+        for change in sorted(changes, key=lambda change: (change.frame, change.on)):
+            if change.frame != frame:
+                frame, self._told = change.frame, max(self._told + _APART, self._clock.heard(change.frame))
+            notes.append((self._told, change.on, change.part, change.pitch, change.velocity))
+        self.on_notes(notes)
 
     def _look(self) -> Snapshot:
         mixer = self._mixer

@@ -20,9 +20,14 @@ CLOSE_SECONDS = 2.0
 class Link:
     """One player process with its pipes and the thread that writes to it."""
 
-    def __init__(self, device: str, buffer_ms: int, font: Path | None) -> None:
+    def __init__(
+        self, device: str, buffer_ms: int, font: Path | None, notes: Path | None = None, *, standby: bool = False
+    ) -> None:
         self.process = subprocess.Popen(
-            command(device, buffer_ms, font), stdin=subprocess.PIPE, stdout=subprocess.PIPE, **process_options()
+            command(device, buffer_ms, font, notes, standby),
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            **process_options(),
         )
         self.commands = cast(BinaryIO, self.process.stdin)
         self.events = cast(BinaryIO, self.process.stdout)
@@ -48,6 +53,11 @@ class Link:
                 self.process.kill()
                 self.process.wait()
             self._writer.join(CLOSE_SECONDS)
+
+    def drop(self) -> None:
+        """As ``close``, for a player whose events nobody reads."""
+        self.close()
+        self.events.close()
 
     def _write(self) -> None:
         with suppress(OSError, ValueError):
@@ -76,7 +86,9 @@ def player_command(*options: str) -> list[str]:
     return [sys.executable, "-P", "-m", "app.player", *options]
 
 
-def command(device: str, buffer_ms: int, font: Path | None) -> list[str]:
-    """The words that start a player."""
+def command(device: str, buffer_ms: int, font: Path | None, notes: Path | None, standby: bool) -> list[str]:
+    """The words that start a player. ``notes`` is a folder for rendered notes; one on standby waits for ``begin``."""
     words = player_command("--device", device, "--buffer", str(buffer_ms))
-    return words if font is None else [*words, "--font", str(font)]
+    words += [] if font is None else ["--font", str(font)]
+    words += [] if notes is None else ["--notes", str(notes)]
+    return [*words, "--standby"] if standby else words

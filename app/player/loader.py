@@ -42,6 +42,8 @@ class Loader:
         queue: Queue,
         progress: Callable[[int, int], None],
         problem: Callable[[str], None],
+        *,
+        warm: bool = True,
     ) -> None:
         self._bank = bank
         self._problem = problem
@@ -54,6 +56,7 @@ class Loader:
         self._version = 0
         self._changed = threading.Condition()
         self._quit = False
+        self._warms = warm
         self._thread = threading.Thread(target=self._run, name="loader", daemon=True)
         self._thread.start()
 
@@ -136,6 +139,8 @@ class Loader:
 
     def _warm(self) -> None:
         """While nothing is asked for, measure the programs that a band is made of."""
+        if not self._warms:
+            return
         for program in {part.program for part in PARTS.values() if not part.is_drums}:
             if self._version or self._quit:
                 return

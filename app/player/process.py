@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import gc
 import threading
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import get_args
 
-from app.player.device import DEFAULT_BUFFER_MS, Output, open_output
+from app.player.device import load_device_library
 from app.player.engine import Command, Engine
+from app.player.keeper import OutputKeeper
 from app.player.loader import EmptyBank, Loader
 from app.player.midi_port import MidiSender, PortError, RtMidiSink, Sink, list_ports
 from app.player.protocol import Header, ProtocolError, unpack_timeline
@@ -21,12 +21,11 @@ from core.sound.mixer import Mixer
 from core.sound.placement import place
 from core.sound.rehearsal import When
 from core.sound.renderer import Render
+from core.sound.spool import Spool
 from core.timeline import HEARD_SIDES, PARTS, Side, Timeline, TimelineError
 
 TICK = 0.04
 """Seconds between two position events while playing."""
-STALLED = 1.0
-"""A device that has not asked for frames for so many seconds is opened anew."""
 
 
 class Player:
@@ -41,19 +40,20 @@ class Player:
         send: Callable[[Header], None],
         *,
         font: Path | None = None,
+        notes: Path | None = None,
+        standby: bool = False,
         open_sink: Callable[[str], Sink] = RtMidiSink,
     ) -> None:
         self._send = send
         self._open_sink = open_sink
         self._rendering: RenderProcess | None = None
+        self._spool = Spool(notes) if notes else None
         self._bank = self._open_bank(font)
         self._mixer = Mixer(self._bank)
         self._engine = Engine(self._mixer)
-        self._loader = Loader(self._bank, self._engine.do, self._progress, self._problem)
+        self._loader = Loader(self._bank, self._engine.do, self._progress, self._problem, warm=not standby)
         self._midi = MidiSender(self._midi_lost)
-        self._output: Output | None = None
-        self._choice, self._buffer = "null", DEFAULT_BUFFER_MS
-        self._device_lock = threading.Lock()
+        self._keeper = OutputKeeper(self._engine, send, self._problem)
         self._next: tuple[Timeline, int] | None = None
         self._quit = threading.Event()
         self._asked_to_stop = False
@@ -61,10 +61,12 @@ class Player:
             name.removeprefix("_do_"): getattr(self, name) for name in dir(self) if name.startswith("_do_")
         }
         self._ticker = threading.Thread(target=self._tick, name="ticker", daemon=True)
+        if standby:
+            load_device_library()
 
     def start(self, choice: str, buffer_ms: int) -> None:
         """Open the device and begin to report."""
-        self._open_device(choice, buffer_ms)
+        self._keeper.open(choice, buffer_ms)
         # What is loaded by now stays: the collector need not look through it while sound runs.
         gc.collect()
         gc.freeze()
@@ -91,13 +93,13 @@ class Player:
         if self._rendering:
             self._rendering.close()
         self._midi.close()
-        with self._device_lock:
-            output, self._output = self._output, None
-            self._engine.attach(None)
-        if output:
-            output.close()
+        self._keeper.close()
 
     # Commands
+
+    def _do_begin(self, header: Header, _block: bytes) -> None:
+        """The end of a standby."""
+        self.start(str(header["device"]), int(header["buffer_ms"]))
 
     def _do_load(self, header: Header, block: bytes) -> None:
         timeline = unpack_timeline(header["timeline"], block)
@@ -170,7 +172,7 @@ class Player:
             self._loader.after_load(lambda mixer: mixer.set_side(side, when))
 
     def _do_device(self, header: Header, _block: bytes) -> None:
-        self._open_device(str(header["device"]), int(header.get("buffer_ms", self._buffer)))
+        self._keeper.open(str(header["device"]), int(header.get("buffer_ms", self._keeper.buffer_ms)))
 
     def _do_midi(self, header: Header, _block: bytes) -> None:
         name = header["port"]
@@ -217,44 +219,6 @@ class Player:
         if header.get("reset"):
             engine.forget()
 
-    # The device
-
-    def _open_device(self, choice: str, buffer_ms: int) -> None:
-        if not 5 <= buffer_ms <= 500:
-            raise TimelineError("buffer", f"{buffer_ms} ms is not between 5 and 500 ms", "choose 20 for most devices")
-        with self._device_lock:
-            old, self._output = self._output, None
-            self._engine.attach(None)
-            if old:
-                # A device that hangs must not take the player with it.
-                closing = threading.Thread(target=old.close, name="closing", daemon=True)
-                closing.start()
-                closing.join(1.0)
-            output = open_output(choice, buffer_ms)
-            try:
-                self._engine.attach(output)
-            except Exception:  # a device may open and then refuse to start
-                output = open_output("null", buffer_ms)
-                self._engine.attach(output)
-            self._output, self._choice, self._buffer = output, choice, buffer_ms
-        info = output.info
-        self._send(
-            {
-                "event": "device",
-                "choice": choice,
-                "backend": info.backend,
-                "audible": info.audible,
-                "buffer_ms": info.buffer_ms,
-                "latency": info.latency,
-                "sentence": info.sentence,
-            }
-        )
-
-    def _watch(self) -> None:
-        if self._engine.idle_seconds(time.perf_counter()) > STALLED:
-            self._problem("The sound device stopped answering; it is opened again.")
-            self._open_device(self._choice, self._buffer)
-
     # Events
 
     def _tick(self) -> None:
@@ -290,7 +254,7 @@ class Player:
             was_playing = now.playing
             while self._engine.problems:
                 self._problem(self._engine.problems.popleft())
-            self._watch()
+            self._keeper.watch()
 
     def _progress(self, done: int, total: int) -> None:
         if total:
@@ -314,7 +278,7 @@ class Player:
     def _open_bank(self, font: Path | None) -> Bank | EmptyBank:
         for path in dict.fromkeys((font, None)):
             try:
-                return Bank(path, render_with=self._renderer)
+                return Bank(path, render_with=self._renderer, spool=self._spool)
             except ChangewrightError as error:
                 self._problem(str(error))
         return EmptyBank()

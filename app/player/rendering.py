@@ -24,7 +24,6 @@ class RenderProcess:
     def __init__(self, font: Path) -> None:
         self._font = font
         self._process: subprocess.Popen[bytes] | None = None
-        self._start()
 
     def render(self, key: NoteKey, hold: float, tail: float) -> bytes:
         """A wave file of one note. Raises FileError where the font is damaged or brings the renderer down."""

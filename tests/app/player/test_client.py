@@ -83,6 +83,65 @@ def test_a_killed_player_is_back_in_the_same_place(client, events):
     assert not events.of("error")
 
 
+def test_a_second_player_waits_and_takes_over_with_every_note_at_hand(client, events):
+    client.load(band(2))
+    client.play(2.0)
+    until(lambda: client._spare)
+    spare = client._spare.process.pid
+    places = []
+    for _ in range(2):
+        count = len(events.of("playing"))
+        place = client.position()
+        os.kill(client.pid, signal.SIGKILL)
+        playing = events.wait("playing", count + 1)
+        assert playing["quarter"] >= place
+        places.append(playing["quarter"] - place)
+        client.ask_stats()
+        assert events.wait("stats", len(places))["notes"] > 0
+        if len(places) == 1:
+            assert client.pid == spare, "the one that waited plays"
+            until(lambda: client._spare)
+    assert client.pid != spare
+    assert max(places) < 2.0, "within a second of music at this tempo"
+    assert not events.of("error")
+
+
+def test_a_spare_that_has_died_too_is_not_counted_on(client, events):
+    client.load(band(2))
+    client.play()
+    until(lambda: client._spare)
+    client._spare.process.kill()
+    client._spare.process.wait()
+    os.kill(client.pid, signal.SIGKILL)
+    events.wait("restarted")
+    count = len(events.of("position"))
+    events.wait("position", count + 1)
+
+
+def test_no_note_stays_on_the_disk(events):
+    client = PlayerClient(events, device="null", buffer_ms=10)
+    client.load(band(1))
+    client.play()
+    folder = client._notes
+    until(lambda: list(folder.glob("*.note")))
+    until(lambda: client._spare)
+    spare = client._spare.process.pid
+    client.close()
+    assert not folder.exists()
+    assert gone(spare)
+
+
+def test_a_window_that_vanishes_leaves_nothing_behind(tmp_path):
+    folder = tmp_path / "notes"
+    folder.mkdir()
+    (folder / "0_60_127.note").write_bytes(b"")
+    subprocess.run(
+        [sys.executable, "-m", "app.player", "--device", "null", "--standby", "--notes", str(folder)],
+        input=b"", capture_output=True, check=True,
+    )  # fmt: skip
+    assert not folder.exists()
+
+
 def test_a_ramp_s_next_step_survives_the_player(client, events):
     client.load(band(4, 300.0))
     client.set_loop((0.0, 4.0))

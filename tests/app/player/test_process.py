@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from app.player import process
+from app.player import keeper
 from app.player.device import DeviceInfo, open_output
 from app.player.midi_port import PortError
 from app.player.process import Player
@@ -242,8 +242,9 @@ def test_a_stalled_device_is_opened_again(player, events, monkeypatch):
             pass
 
     outputs = [Stalled(), open_output("null", 5)]
-    monkeypatch.setattr(process, "STALLED", 0.05)
-    monkeypatch.setattr(process, "open_output", lambda choice, buffer_ms: outputs.pop(0))
+    monkeypatch.setattr(keeper, "STALLED", 0.05)
+    monkeypatch.setattr(keeper, "SOON", 0.0)
+    monkeypatch.setattr(keeper, "open_output", lambda choice, buffer_ms: outputs.pop(0))
     do(player, "device", device="default")
     assert "stopped answering" in events.wait("error")["sentence"]
     assert not events.wait("device", 3)["audible"]
@@ -263,7 +264,7 @@ def test_a_device_that_refuses_to_start_leaves_the_clock(player, events, monkeyp
             pass
 
     monkeypatch.setattr(
-        process, "open_output", lambda choice, ms: Refusing() if choice == "default" else open_output(choice, ms)
+        keeper, "open_output", lambda choice, ms: Refusing() if choice == "default" else open_output(choice, ms)
     )
     do(player, "device", device="default")
     assert not events.wait("device", 2)["audible"]

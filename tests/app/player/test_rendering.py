@@ -37,6 +37,7 @@ def test_a_bank_fills_from_it(rendering):
 
 
 def test_a_dead_process_is_a_sentence_and_a_new_one_is_started(rendering):
+    rendering.render(NoteKey(0, 60), 0.1, 0.0)
     os.kill(rendering._process.pid, signal.SIGKILL)
     rendering._process.wait()
     with pytest.raises(FileError, match="damaged inside"):
@@ -55,6 +56,7 @@ def test_a_damaged_font_ends_only_that_process(tmp_path):
 
 
 def test_it_ends_with_the_player(rendering):
+    rendering.render(NoteKey(0, 60), 0.1, 0.0)
     process = rendering._process
     process.stdin.close()
     until(lambda: process.poll() is not None)
