@@ -11,7 +11,7 @@ from app.window.page.page_view import PageView
 from app.window.playback import Playback
 from app.window.practice_control import PracticeControl
 from app.window.settings import Settings
-from app.window.transport import PARTS, Transport
+from app.window.transport import PARTS, Transport, show_levels
 from core.timeline import LISTENING_ADVICE
 
 TEMPO_STEP = 4
@@ -45,6 +45,7 @@ class PlayControl(QObject):
         self._transport.loop_pressed.connect(self.set_loop)
         self._transport.count_in_pressed.connect(lambda on: self._settings.set("count_in", on))
         self._transport.level_moved.connect(self._on_level)
+        self._practice.sheet.level_moved.connect(self._on_level)
         self._strip.played_from.connect(self.play_bar)
         self._playback.playing_changed.connect(self._transport.play.set_playing)
         self._playback.moved.connect(self._on_moved)
@@ -56,7 +57,7 @@ class PlayControl(QObject):
     def _show_settings(self) -> None:
         self._transport.count_in.setChecked(self._settings.get("count_in"))
         levels = {part: self._settings.get(f"level_{part}") for part, _ in PARTS}
-        self._transport.set_levels(levels)
+        self._show_levels(levels)
         for part, level in levels.items():
             self._playback.set_level(part, level)
         self._on_chart()
@@ -210,7 +211,13 @@ class PlayControl(QObject):
 
     def _on_level(self, part: str, level: float) -> None:
         self._settings.set(f"level_{part}", level)
+        self._show_levels({part: level})
         self._playback.set_level(part, level)
+
+    def _show_levels(self, levels: dict[str, float]) -> None:
+        """On the transport and on the sheet, which has them where the window is narrow."""
+        self._transport.set_levels(levels)
+        show_levels(self._practice.sheet.sliders, levels)
 
     def _on_moved(self, place: float) -> None:
         self._place = place

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from app.window.background import Background
-from app.window.player_port import Player
+from app.window.player_port import RESTARTED, RESTARTED_SILENT, Player, device_words
 from app.window.reading import audition, make_timeline
 from core.chart import Chart
 from core.sound.practice import AS_WRITTEN, Practice, Ramp
@@ -23,9 +23,6 @@ if TYPE_CHECKING:
     from core.timeline import Timeline
 
 FRAME_MILLISECONDS = 16
-RESTARTED = "Sound stopped by itself and was started again; it goes on at the same place."
-RESTARTED_SILENT = "Sound stopped by itself and was started again."
-NO_DEVICE = "No sound device was found; everything but hearing works."
 
 
 class Playback(QObject):
@@ -116,9 +113,7 @@ class Playback(QObject):
 
     def play(self, start: float, count_in: bool = False) -> None:
         """Play the chart from a quarter note."""
-        self._leave_audition()
-        self._end_comparing()
-        self._set_from_bar_line(count_in and start > 0)
+        self._begin(start, count_in)
 
         def go() -> None:
             assert self._player is not None
@@ -130,8 +125,7 @@ class Playback(QObject):
 
     def play_both_ways(self, start: float, end: float, count_in: bool = False) -> None:
         """Play from start to end on the standard, then on the take, and stop."""
-        self._leave_audition()
-        self._set_from_bar_line(count_in and start > 0)
+        self._begin(start, count_in)
 
         def go() -> None:
             assert self._player is not None
@@ -153,8 +147,11 @@ class Playback(QObject):
             self._player.set_drop_outs(self._drop_outs)
             self._hear_side(self._side)
 
-    def _set_from_bar_line(self, elsewhere: bool) -> None:
-        """A tune with a pickup has two counts-in: one to its own beat, one to a bar line."""
+    def _begin(self, start: float, count_in: bool) -> None:
+        """Leave what was heard for once. A tune with a pickup has two counts-in: to its own beat, and to a bar line."""
+        self._leave_audition()
+        self._end_comparing()
+        elsewhere = count_in and start > 0
         if elsewhere != self._from_bar_line and self._music and self._music[0].form.pickup:
             self._loaded = False
         self._from_bar_line = elsewhere
@@ -284,10 +281,10 @@ class Playback(QObject):
 
     def _practice_now(self, steps_on: int = 0) -> Practice:
         """What the band is told: the practice, at the tempo that the slow-down loop stands at."""
-        if self._ramp is None or self._music is None:
-            return self._practice
-        tempo = self._practice.settings.bpm or self._music[0].tempo
-        return self._practice.at(self._ramp.bpm(self.ramp_index + steps_on, tempo))
+        tempo = self._music[0].tempo if self._music else 0
+        return (
+            self._practice if self._ramp is None else self._ramp.of(self._practice, tempo, self.ramp_index + steps_on)
+        )
 
     def _ask_next_tempo(self) -> None:
         """Have the next step of the slow-down loop ready long before its pass begins."""
@@ -376,7 +373,9 @@ class Playback(QObject):
             if name == "gone":
                 self._set_playing(False)
         elif name == "device":
-            self._on_device(bool(event.get("audible", True)), event.get("sentence", ""))
+            before, self._audible = self._audible, bool(event.get("audible", True))
+            if words := device_words(before, self._audible, event.get("sentence", "")):
+                (self.noted if before is None else self.said).emit(words)
         elif name == "midi":
             if "ports" in event:
                 self.ports_known.emit(event["ports"], event.get("port") or "")
@@ -395,19 +394,11 @@ class Playback(QObject):
         self._rest(bool(event.get("resting")))
 
     def _hear_side(self, side: str) -> None:
-        if side != self._heard_side:
-            self._heard_side = side
+        before, self._heard_side = self._heard_side, side
+        if side != before:
             self.side_heard.emit(side)
 
     def _rest(self, rests: bool) -> None:
-        if rests != self._rests:
-            self._rests = rests
+        before, self._rests = self._rests, rests
+        if rests != before:
             self.band_rests.emit(rests)
-
-    def _on_device(self, audible: bool, sentence: str) -> None:
-        """A device that is missing is noted once; one that went or came back while the window was open is said."""
-        before, self._audible = self._audible, audible
-        if before is None and not audible:
-            self.noted.emit(sentence or NO_DEVICE)
-        elif before is not None and before != audible:
-            self.said.emit(f"Sound is back. {sentence}" if audible else sentence or NO_DEVICE)

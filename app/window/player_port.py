@@ -7,6 +7,17 @@ from typing import TYPE_CHECKING, Any, Protocol
 if TYPE_CHECKING:
     from core.timeline import Timeline
 
+RESTARTED = "Sound stopped by itself and was started again; it goes on at the same place."
+RESTARTED_SILENT = "Sound stopped by itself and was started again."
+NO_DEVICE = "No sound device was found; everything but hearing works."
+
+
+def device_words(before: bool | None, audible: bool, sentence: str) -> str:
+    """What to say of a device: that there is none, that it has gone, that it is back; "" where nothing is new."""
+    if not audible and before is not False:
+        return sentence or NO_DEVICE
+    return f"Sound is back. {sentence}" if audible and before is False else ""
+
 
 class Player(Protocol):
     """What is asked of the player; :class:`app.player.client.PlayerClient` does it."""

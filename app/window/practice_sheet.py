@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import cast
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QButtonGroup, QFrame, QGridLayout, QHBoxLayout, QLabel, QMenu, QSpinBox, QWidget
+from PySide6.QtWidgets import QButtonGroup, QFrame, QGridLayout, QHBoxLayout, QLabel, QMenu, QSlider, QSpinBox, QWidget
 
 from app.window.fonts import font
 from app.window.key_button import KeyButton
@@ -18,9 +19,11 @@ from app.window.practice_model import (
     VOICING_WORDS,
     PracticeState,
 )
+from app.window.transport import level_slider
 from core.sound.practice import PARTS_OF_BAND
 
 WIDTH, MARGIN, LEAD = 436, 8, 8
+COLUMN, SLIDER = 62, 46
 
 
 class NumberBox(QSpinBox):
@@ -99,6 +102,7 @@ class PracticeSheet(QFrame):
     """Emits what is wished; shows a :class:`app.window.practice_model.PracticeState`."""
 
     changed = Signal(str, object)  # a field of the state and its value
+    level_moved = Signal(str, float)
     part_changed = Signal(str, str, bool)  # "muted" or "soloed", part, on
     both_ways_wished = Signal()
     tempo_kept = Signal()
@@ -116,6 +120,7 @@ class PracticeSheet(QFrame):
         self.click, self.switch = Switches(CLICK_WORDS, "Click"), Switches(SWITCH_WORDS, "Switch rows")
         self.parts = {(name, part): _switch(part, f"{words} the {part}") for name, words in
                       (("muted", "Mute"), ("soloed", "Hear only")) for part in PARTS_OF_BAND}  # fmt: skip
+        self.sliders = {part: level_slider(part) for part in PARTS_OF_BAND}
         self.drop, self.ramp = _switch("drop-outs", "The band drops out"), _switch("slow-down", "Slow-down loop")
         self.numbers = {
             "drop_on": NumberBox(1, 64, 1, "Bars with the band"),
@@ -143,6 +148,8 @@ class PracticeSheet(QFrame):
             box.valueChanged.connect(lambda value, field=name: self.changed.emit(field, value))
         for (name, part), button in self.parts.items():
             button.clicked.connect(lambda on, field=name, one=part: self.part_changed.emit(field, one, on))
+        for part, slider in self.sliders.items():
+            slider.valueChanged.connect(lambda value, one=part: self.level_moved.emit(one, value / 100))
         self.both_ways.clicked.connect(self.both_ways_wished)
         self.keep.clicked.connect(self.tempo_kept)
 
@@ -160,12 +167,15 @@ class PracticeSheet(QFrame):
             ("Click", (self.click,)),
             ("Mute", tuple(self.parts["muted", part] for part in PARTS_OF_BAND)),
             ("Hear only", tuple(self.parts["soloed", part] for part in PARTS_OF_BAND)),
+            ("Levels", tuple(self.sliders[part] for part in PARTS_OF_BAND)),
             ("", (self.drop, number["drop_on"], "bars on,", number["drop_off"], "off")),
             ("", (self.ramp, number["ramp_start"], "% to", number["ramp_target"], "%")),
             ("", ("by", number["ramp_step"], "% every", number["ramp_passes"], "passes")),
             ("Switch rows", (self.switch,)),
             ("", (self.both_ways, self.keep)),
         )
+        for widget in (*self.parts.values(), *self.sliders.values()):
+            widget.setFixedWidth(COLUMN)  # a part's mute, solo and level stand under one another
         for place, (label, widgets) in enumerate(rows):
             grid.addWidget(_quiet(label), place, 0)
             grid.addLayout(_line(widgets), place, 1)
@@ -204,7 +214,11 @@ def _row() -> QHBoxLayout:
 def _line(widgets: tuple[QWidget | str, ...]) -> QHBoxLayout:
     row = _row()
     row.setSpacing(5 if any(isinstance(widget, str) for widget in widgets) else 2)
-    if isinstance(widgets[0], str):
+    if isinstance(widgets[0], QSlider):
+        row.setSpacing(2 + COLUMN - SLIDER)
+        for widget in widgets:
+            cast(QSlider, widget).setFixedWidth(SLIDER)
+    if isinstance(widgets[0], str | QSlider):
         row.addSpacing(LEAD)
     for widget in widgets:
         row.addWidget(_quiet(widget) if isinstance(widget, str) else widget)

@@ -11,7 +11,7 @@ from app.window.fonts import font
 from app.window.key_button import KeyButton
 from app.window.page.brush import Brush
 from app.window.theme import Theme
-from core.timeline import MAX_BPM, MIN_BPM
+from core.timeline import LISTENING_ADVICE, MAX_BPM, MIN_BPM
 
 ADVICE_MILLISECONDS = 20_000
 LEVELS_FROM = 1120
@@ -182,7 +182,7 @@ class Transport(QWidget):
         self.loop, self.count_in = _word_button("no loop"), _word_button("count-in")
         self.practice = _word_button("practice")
         self.practice.setToolTip("Click, drop-outs, slow-down, who plays (P)")
-        self.sliders = {part: _level_slider(label) for part, label in PARTS}
+        self.sliders = {part: level_slider(label) for part, label in PARTS}
         self.summary = ElidedLabel(theme)
         self.advice = QLabel()
         self.advice.setFont(font("sans", 12))
@@ -266,10 +266,7 @@ class Transport(QWidget):
 
     def set_levels(self, levels: dict[str, float]) -> None:
         """Show levels 0..1 without telling."""
-        for part, level in levels.items():
-            self.sliders[part].blockSignals(True)
-            self.sliders[part].setValue(round(level * 100))
-            self.sliders[part].blockSignals(False)
+        show_levels(self.sliders, levels)
 
     def show_advice(self, words: str) -> None:
         """One line about hearing, for as long as it takes to read it."""
@@ -291,12 +288,21 @@ def _word_button(text: str) -> KeyButton:
     return button
 
 
-def _level_slider(label: str) -> QSlider:
+def show_levels(sliders: dict[str, QSlider], levels: dict[str, float]) -> None:
+    """Show levels 0..1 without telling."""
+    for part, level in levels.items():
+        sliders[part].blockSignals(True)
+        sliders[part].setValue(round(level * 100))
+        sliders[part].blockSignals(False)
+
+
+def level_slider(label: str) -> QSlider:
+    """How loud a part is, 0..100."""
     slider = QSlider(Qt.Orientation.Horizontal)
     slider.setRange(0, 100)
     slider.setMinimumSize(QSize(34, 18))
     slider.setMaximumWidth(64)
     slider.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
     slider.setAccessibleName(f"Level of the {label}")
-    slider.setToolTip(f"How loud the {label} is; all the way down is silent")
+    slider.setToolTip(f"How loud the {label} is; all the way down is silent. {LISTENING_ADVICE}")
     return slider

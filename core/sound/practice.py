@@ -80,6 +80,10 @@ class Ramp:
         """Quarter notes a minute of a step, held to what can be played."""
         return held_tempo(tempo * self.percent(index) / 100)
 
+    def of(self, practice: Practice, tempo: float, index: int) -> Practice:
+        """A practice at the tempo of a step; ``tempo`` is the chart's, for one that has none of its own."""
+        return practice.at(self.bpm(index, practice.settings.bpm or tempo))
+
 
 def held_tempo(bpm: float) -> float:
     """A tempo within 40 to 320 quarter notes a minute."""

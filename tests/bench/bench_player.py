@@ -67,7 +67,7 @@ def _held() -> list[Row]:
 
 def _midi_process() -> list[Row]:
     """Notes at a port in a process of its own while a window repaints and a search runs here, beside a sleeping loop."""
-    seconds = 8.0
+    seconds = 20.0
     player = _beside("-m", "tests.bench.midi_player", str(DEMO), str(seconds))
     sleeper = _beside("-c", SLEEPER, str(seconds))
     _repaint_and_search(seconds + 3)

@@ -115,6 +115,16 @@ def test_mutes_and_solos_go_to_the_mixer(window: MainWindow, player: FakePlayer)
     assert not any(silent.values())
 
 
+def test_levels_are_on_the_sheet_too_and_both_agree(window: MainWindow, player: FakePlayer) -> None:
+    window.practice.sheet.sliders["bass"].setValue(35)
+    assert player.calls[-1] == ("set_level", "bass", 0.35)
+    assert window.transport.sliders["bass"].value() == 35
+    window.transport.sliders["bass"].setValue(20)
+    assert window.practice.sheet.sliders["bass"].value() == 20
+    assert window.settings.get("level_bass") == 0.2
+    assert "turn your headphones down" in window.practice.sheet.sliders["bass"].toolTip()
+
+
 def test_click_band_key_and_voicings_make_another_timeline(
     window: MainWindow, player: FakePlayer, qtbot: QtBot
 ) -> None:
