@@ -11,7 +11,7 @@ HELP = """usage: changewright [FILE]                open the window
        changewright COMMAND … [--help]     run a command without a display
 
 commands:
-  convert IN OUT    between .changes.json, .txt, .musicxml, .mxl, and to .mid and .wav; - is stdin or stdout
+  convert IN OUT    between .changes.json, .txt, .musicxml, .mxl, and to .mid, .wav and sheets as .pdf, .svg, .png
   propose FILE      substitutions for a bar, checked and explained, and what was refused
   check FILE        every finding for a take against the standard row
   explain FILE      each difference between the rows, and the techniques that produce it

@@ -15,17 +15,15 @@ from app.cli import UsageError
 from app.cli.reading import read_chart
 from core.bar_text import chart_to_bar_text
 from core.chart import STANDARD, Chart, NamedRow
-from core.edit import set_feel, set_tempo, set_title, transposed
+from core.edit import set_feel, set_tempo, set_title
 from core.errors import ChangewrightError, FileError
 from core.files import OWN_ENDING, ending_of, save_chart, write_text_atomic
+from core.sheet.kinds import KINDS, SheetOptions
+from core.sheet.part import PARTS, for_part
 
-WRITABLE = (OWN_ENDING, ".txt", ".musicxml", ".mxl", ".mid", ".wav")
-
-# Written pitch of a part above concert pitch, as (fifths, semitones). Common practice, no source.
-PARTS: dict[str, tuple[int, int]] = {
-    "C": (0, 0), "Bb": (2, 2), "Eb": (3, 9), "F": (1, 7), "bass": (0, 12), "guitar": (0, 12),
-}  # fmt: skip
-MOST_ACCIDENTALS = 6
+SHEETS = (".pdf", ".svg", ".png")
+WRITABLE = (OWN_ENDING, ".txt", ".musicxml", ".mxl", ".mid", ".wav", *SHEETS)
+LICENCE = "A tune may be under copyright; copies that you make for others may need a licence."
 
 
 def _whole(value: str, name: str) -> int:
@@ -33,6 +31,15 @@ def _whole(value: str, name: str) -> int:
         raise UsageError(f"--set {name}= takes a whole number, not {value!r}")
     return int(value)
 
+
+# What --set can say of a sheet: the option's name and how its value is read.
+SHEET_SETTINGS: dict[str, tuple[str, Callable[[str], object]]] = {
+    "sheet": ("kind", str),
+    "melody": ("melody", lambda value: _switch(value, "melody")),
+    "symbols": ("style", str),
+    "bars": ("bars", lambda value: _whole(value, "bars")),
+    "paper": ("paper", str),
+}
 
 # What --set can change on the way: each takes the chart and the value.
 SETTINGS: dict[str, Callable[[Chart, str], Chart]] = {
@@ -45,28 +52,36 @@ SETTINGS: dict[str, Callable[[Chart, str], Chart]] = {
 
 def add_to(commands: Any) -> None:
     """Add the command's words."""
-    parser = commands.add_parser("convert", help="between formats, by file ending")
+    parser = commands.add_parser("convert", help="between formats, by file ending", epilog=LICENCE)
     parser.add_argument("source", metavar="IN", help="a chart, or - for stdin")
     parser.add_argument("target", metavar="OUT", help="a file ending in " + ", ".join(WRITABLE) + "; - prints bar text")
-    parser.add_argument("--row", metavar="standard|TAKE", help="only this row (sound files: the row that is heard)")
+    row = "only this row (sound files: the row that is heard; sheets with both: the take)"
+    parser.add_argument("--row", metavar="standard|TAKE", help=row)
     parser.add_argument("--part", choices=tuple(PARTS), default="C", help="written pitch for an instrument (C)")
-    parser.add_argument("--set", metavar="K=V", action="append", default=[], help="change " + ", ".join(SETTINGS))
+    parser.add_argument("--set", metavar="K=V", action="append", default=[],
+                        help=f"change {', '.join(SETTINGS)}; of a sheet: sheet={'|'.join(KINDS)}, melody=yes|no, "
+                             "symbols=plain|signs|words|capitals, bars=4, paper=A4|letter")  # fmt: skip
     parser.set_defaults(command=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Read, change, write."""
-    settings = [_setting(text) for text in arguments.set]
+    pairs = [_pair(text) for text in arguments.set]
     ending = ".txt" if arguments.target == "-" else ending_of(arguments.target)
     if ending not in WRITABLE:
         raise FileError(arguments.target, f"has the ending {ending or 'none'!r}", "write one of " + ", ".join(WRITABLE))
+    sheet = _sheet_settings(pairs, ending)
     chart = read_chart(arguments.source)
-    for change, value in settings:
-        chart = change(chart, value)
+    for name, value in pairs:
+        if name in SETTINGS:
+            chart = SETTINGS[name](chart, value)
     if arguments.row is not None:
         chart.row_named(arguments.row)
     if ending in (".mid", ".wav"):
         _sound(chart, arguments.row or STANDARD, ending, Path(arguments.target))
+        return 0
+    if ending in SHEETS:
+        _sheet(chart, arguments.row, arguments.part, sheet, arguments.target)
         return 0
     chart = for_part(chart, arguments.part)
     if arguments.target == "-":
@@ -78,21 +93,38 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _setting(text: str) -> tuple[Callable[[Chart, str], Chart], str]:
+def _pair(text: str) -> tuple[str, str]:
     name, equals, value = text.partition("=")
-    if not equals or name not in SETTINGS:
-        close = difflib.get_close_matches(name, SETTINGS, n=1)
-        hint = f"did you mean {close[0]!r}?" if close else "known are " + ", ".join(SETTINGS)
+    known = (*SETTINGS, *SHEET_SETTINGS)
+    if not equals or name not in known:
+        close = difflib.get_close_matches(name, known, n=1)
+        hint = f"did you mean {close[0]!r}?" if close else "known are " + ", ".join(known)
         raise UsageError(f"--set takes key=value and {name!r} is not a key; {hint}")
-    return SETTINGS[name], value
+    return name, value
 
 
-def for_part(chart: Chart, part: str) -> Chart:
-    """The chart as an instrument reads it; keys beyond six accidentals are respelled (concert E on alto is D♭)."""
-    fifths, semitones = PARTS[part]
-    while chart.key.signature + fifths > MOST_ACCIDENTALS:
-        fifths -= 12
-    return chart if not semitones else transposed(chart, fifths, semitones)
+def _sheet_settings(pairs: list[tuple[str, str]], ending: str) -> dict[str, Any]:
+    found = {name: value for name, value in pairs if name in SHEET_SETTINGS}
+    if found and ending not in SHEETS:
+        raise UsageError(f"--set {next(iter(found))}= is for sheets: files ending in {', '.join(SHEETS)}")
+    return {SHEET_SETTINGS[name][0]: SHEET_SETTINGS[name][1](value) for name, value in found.items()}
+
+
+def _switch(value: str, name: str) -> bool:
+    if value not in ("yes", "no"):
+        raise UsageError(f"--set {name}= takes yes or no, not {value!r}")
+    return value == "yes"
+
+
+def _sheet(chart: Chart, row: str | None, part: str, settings: dict[str, Any], target: str) -> None:
+    """A sheet for the music stand: of one row if it is named, else of both where there is a take."""
+    from app.sheet.batch import make_pages
+    from app.sheet.files import write_pages
+
+    take = next((take.name for take in chart.takes if take.name == row), None)
+    usual = "take" if take else "standard" if row or not chart.takes else "both"
+    options = SheetOptions(**{"kind": usual, "part": part, "take": take, "reference": None if take else row} | settings)
+    write_pages(make_pages(chart, options), target, chart.title)
 
 
 def only_row(chart: Chart, name: str | None) -> Chart:

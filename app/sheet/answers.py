@@ -8,7 +8,7 @@ from app.sheet.drawing import HAIR, INK, LABEL, PAPER, SECOND, Frame, Item, Rule
 from app.sheet.rows import number_items
 from app.sheet.type import Sizes, centred, chord_items, to_the_left, width, wrapped
 from app.window.page.chord_text import printed
-from core.sheet.answers import Change, Voiced
+from core.sheet.change import Change, Voiced
 from core.sheet.content import Sheet
 
 LOW, HIGH = 48, 71  # C3 to B4, widened by octaves and keys where a voicing of the sheet leaves it
@@ -16,7 +16,9 @@ BLACK = frozenset({1, 3, 6, 8, 10})
 KEY_WIDE, KEY_TALL = 5.0, 20.0
 DOT = 1.55
 COLUMN_GAP = 22.0
-TEXT_GAP = 10.0
+TEXT_GAP, PICTURE_GAP = 10.0, 7.0
+BESIDE = 2
+"""Keyboards that stand beside the words of a change; more stand below them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +37,8 @@ def entries_of(sheet: Sheet, sizes: Sizes, column: float) -> tuple[Entry, ...]:
 def _entry(sheet: Sheet, change: Change, number: int, sizes: Sizes, column: float) -> Entry:
     size = max(8.2, 9.0 * sizes.scale)
     lead = size * 1.22
-    wide = len(white_keys(sheet)) * KEY_WIDE if change.voiced else 0.0
+    below = len(change.voiced) > BESIDE
+    wide = len(white_keys(sheet)) * KEY_WIDE if change.voiced and not below else 0.0
     room = column - 17.0 - (wide + TEXT_GAP if wide else 0.0)
     items: list[Item] = number_items(5.4, size * 0.66, number, size * 0.92)
     bar = f"Bar {change.bar}"
@@ -51,13 +54,25 @@ def _entry(sheet: Sheet, change: Change, number: int, sizes: Sizes, column: floa
     for line in wrapped(change.words, room, size, italic=True):
         items.append(Words(17.0, y, line, size, INK, "sans", italic=True, role="answer"))
         y += lead
-    tall = y - lead + 3.0
-    below = 0.0
-    for voiced in change.voiced:
-        pictures, high = keyboard(sheet, voiced, column - wide, below, size)
-        items += pictures
-        below += high + 4.0
-    return Entry(tuple(items), max(tall, below - 4.0))
+    pictures, tall = _pictures(sheet, change.voiced, column, y - lead + 3.0 if below else 0.0, below, size)
+    return Entry((*items, *pictures), max(y - lead + 3.0, tall))
+
+
+def _pictures(sheet: Sheet, voiced: tuple[Voiced, ...], column: float, top: float, below: bool, size: float
+              ) -> tuple[list[Item], float]:  # fmt: skip
+    """The keyboards of a change: beside the words, or in rows below them where there are many; and where they end."""
+    wide = len(white_keys(sheet)) * KEY_WIDE
+    across = max(1, int((column - 17.0 + PICTURE_GAP) // (wide + PICTURE_GAP))) if below else 1
+    items: list[Item] = []
+    for start in range(0, len(voiced), across):
+        deepest = 0.0
+        for place, one in enumerate(voiced[start : start + across]):
+            x = 17.0 + place * (wide + PICTURE_GAP) if below else column - wide
+            picture, high = keyboard(sheet, one, x, top, size)
+            items += picture
+            deepest = max(deepest, high)
+        top += deepest + 4.0
+    return items, top - 4.0
 
 
 def _title(title: str, first: float, rest: float, size: float) -> list[str]:

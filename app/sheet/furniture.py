@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from app.sheet.drawing import HAIR, INK, LABEL, SECOND, Frame, Item, Rule, Sign, Words
-from app.sheet.type import Sizes, centred, elided, to_the_left, width
+from app.sheet.type import Sizes, centred, elided, to_the_left, width, wrapped
 from core.pitch import pretty_name
 from core.sheet.content import Sheet
 
-TITLE = 25.0
+TITLE, SMALLEST_TITLE = 25.0, 16.0
 RUNNING = 22.0
 """Height of the head of every page but the first."""
 _HEAD_QUARTER, _STEM_UP = "E0A4", 3.0
@@ -25,15 +25,12 @@ def head_items(sheet: Sheet, sizes: Sizes, room: float) -> tuple[list[Item], flo
     if sheet.kind.answers:
         items.append(to_the_left(right, 16.2, "Answer key", 11.0, SECOND, weight="strong", role="kind"))
         right -= width("Answer key", 11.0, "sans", "strong") + 14.0
-    size = TITLE
-    while size > 15.0 and width(sheet.title, size, "serif", "strong") > right:
-        size -= 1.0
-    title = sheet.title
-    while len(title) > 1 and width(title, size, "serif", "strong") > right:
-        title = title[:-2].rstrip() + "…"
-    items.append(Words(0.0, 20.0, title, size, INK, "serif", "strong", role="title"))
-    items += _second_line(sheet, room)
-    y = 39.0
+    titles, size = _title(sheet.title, right)
+    for line, words in enumerate(titles):
+        items.append(Words(0.0, 20.0 + line * size * 1.15, words, size, INK, "serif", "strong", role="title"))
+    lower = (len(titles) - 1) * size * 1.15
+    items += _second_line(sheet, room, 39.0 + lower)
+    y = 39.0 + lower
     rows = _rows(sheet)
     if rows:
         y += 17.0
@@ -41,8 +38,17 @@ def head_items(sheet: Sheet, sizes: Sizes, room: float) -> tuple[list[Item], flo
     return items, y + 14.0
 
 
-def _second_line(sheet: Sheet, room: float) -> list[Item]:
-    y, size = 39.0, 11.0
+def _title(title: str, room: float) -> tuple[list[str], float]:
+    """The title as large as it fits on one line, or a long one smaller and on several."""
+    for size in range(int(TITLE), int(SMALLEST_TITLE), -1):
+        if width(title, float(size), "serif", "strong") <= room:
+            return [title], float(size)
+    lines = wrapped(title, room, SMALLEST_TITLE, "serif", weight="strong")
+    return [elided(line, room, SMALLEST_TITLE, "serif", weight="strong") for line in lines][:3], SMALLEST_TITLE
+
+
+def _second_line(sheet: Sheet, room: float, y: float) -> list[Item]:
+    size = 11.0
     items: list[Item] = []
     x = 0.0
     if not sheet.staff:

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from app.sheet.drawing import HAIR, INK, LABEL, PALE, SECOND, Frame, Item, Rule, Sign, Words
 from app.sheet.type import Sizes, centred, chord_items, chord_size, chord_width, elided, width
-from app.window.page.chord_text import printed_slot
+from app.window.page.chord_text import ChordParts, printed_slot
 from core.sheet.content import Sheet, SheetBar, SheetChord
 from core.sheet.lines import Line
 
 GAP = 4.0
 """Between rows."""
+OVERHANG = 14.0
+"""How far the last chord of a line may reach beyond it."""
 SIMILE = "E500"
 
 
@@ -66,7 +69,7 @@ def row_items(sheet: Sheet, line: Line, lanes: Lanes, places: Places, sizes: Siz
     items: list[Item] = []
     bars = sheet.bars[line.first : line.last]
     if lanes.write is not None:
-        for left, right in zip(places.bar_lines, places.bar_lines[1:], strict=False):
+        for left, right in pairwise(places.bar_lines):
             items.append(
                 Rule(max(left, places.x_at(0, Fraction(0))) + 1, lanes.write, right - 3, lanes.write, 0.9, HAIR)
             )
@@ -81,32 +84,64 @@ def row_items(sheet: Sheet, line: Line, lanes: Lanes, places: Places, sizes: Siz
 
 def _chords(sheet: Sheet, bars: tuple[SheetBar, ...], row: str, baseline: float, places: Places, sizes: Sizes
             ) -> list[Item]:  # fmt: skip
-    found = [(places.x_at(at, chord.offset), chord, bar) for at, bar in enumerate(bars)
-             for chord in getattr(bar, row)]  # fmt: skip
+    found = [(places.x_at(at, chord.offset), chord, at) for at, bar in enumerate(bars) for chord in getattr(bar, row)]
+    rooms = [after[0] - x - 0.34 * sizes.chord for (x, _, _), after in pairwise(found)]
+    rooms += [places.right + GAP - found[-1][0]] if found else []
+    if not sheet.staff:  # in a box a chord keeps clear of the bar line
+        rooms = [min(room, places.bar_lines[at + 1] - 4.0 - x) for (x, _, at), room in zip(found, rooms, strict=True)]
+    prints = [_printed(sheet, chord, bars[at], row, sizes) for _, chord, at in found]
+    shrunk: dict[int, float] = {}
+    for (_, _, at), room, one in zip(found, rooms, prints, strict=True):  # the chords of a bar are of one size
+        shrunk[at] = min(shrunk.get(at, 1.0), one.shrunk(room))
     items: list[Item] = []
-    for place, (x, chord, bar) in enumerate(found):
-        until = found[place + 1][0] - 0.34 * sizes.chord if place + 1 < len(found) else places.right + GAP
-        items += _chord(sheet, chord, bar, row, x, baseline, until - x, sizes)
+    taken = float("-inf")
+    for (x, _, at), one in zip(found, prints, strict=True):  # where even the smallest touch, one gives way a little
+        x = min(max(x, taken), places.right + OVERHANG - one.wide(shrunk[at]))
+        items += one.items(x, baseline, shrunk[at])
+        taken = x + one.wide(shrunk[at]) + 0.16 * one.size
     return items
 
 
-def _chord(sheet: Sheet, chord: SheetChord, bar: SheetBar, row: str, x: float, baseline: float, room: float,
-           sizes: Sizes) -> list[Item]:  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class _Print:
+    """A chord in the type and ink of its row; ``size`` is the usual one."""
+
+    parts: ChordParts
+    size: float
+    ink: str
+    weight: str
+    role: str
+    optional: bool
+
+    def shrunk(self, room: float) -> float:
+        """The share of its size at which it fits into a width."""
+        brackets = 2 * width("(", self.size) if self.optional else 0.0
+        return chord_size(self.parts, self.size, room - brackets, self.weight) / self.size
+
+    def wide(self, share: float) -> float:
+        """How wide it is at a share of its size."""
+        brackets = 2 * width("(", self.size * share) if self.optional else 0.0
+        return chord_width(self.parts, self.size * share, self.weight) + brackets
+
+    def items(self, x: float, baseline: float, share: float) -> list[Item]:
+        """The chord at a place."""
+        size = self.size * share
+        lead = width("(", size) if self.optional else 0.0
+        wide = chord_width(self.parts, size, self.weight)
+        chord = chord_items(x + lead, baseline, self.parts, size, self.ink, self.weight, self.role)
+        if not self.optional:
+            return chord
+        return [Words(x, baseline, "(", size, self.ink, role="bracket"), *chord,
+                Words(x + lead + wide, baseline, ")", size, self.ink, role="bracket")]  # fmt: skip
+
+
+def _printed(sheet: Sheet, chord: SheetChord, bar: SheetBar, row: str, sizes: Sizes) -> _Print:
     parts = printed_slot(chord.slot, bar.signature, sheet.options.style)
     beside = row == "take" and sheet.kind.standard
     weight = "strong" if beside and not chord.quiet else "regular"
     ink = PALE if chord.quiet else SECOND if beside else INK
-    full = sizes.take - (2.0 if chord.quiet else 0.0) if beside else sizes.chord
-    brackets = 2 * width("(", full) if chord.slot.optional else 0.0
-    size = chord_size(parts, full, room - brackets, weight)
-    role = f"{row} {chord.offset}"
-    if not chord.slot.optional:
-        return chord_items(x, baseline, parts, size, ink, weight, role)
-    lead = width("(", size)
-    wide = chord_width(parts, size, weight)
-    return [Words(x, baseline, "(", size, ink, role=f"{row} bracket"),
-            *chord_items(x + lead, baseline, parts, size, ink, weight, role),
-            Words(x + lead + wide, baseline, ")", size, ink, role=f"{row} bracket")]  # fmt: skip
+    size = sizes.take - (2.0 if chord.quiet else 0.0) if beside else sizes.chord
+    return _Print(parts, size, ink, weight, row, chord.slot.optional)
 
 
 def _seams(sheet: Sheet, bars: tuple[SheetBar, ...], baseline: float, places: Places, sizes: Sizes) -> list[Item]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from app.sheet.drawing import HAIR, INK, LABEL, SECOND, Frame, Item, Rule, Shape, Sign, Words
 from app.sheet.rows import Lanes, Places, lanes_over, row_items, simile_items
@@ -18,6 +19,7 @@ from core.sheet.spacing import SetLine, head_width, set_line
 GUTTER = 26.0
 """Left of the first bar line of a chart without a staff: section and bar number."""
 SHORT_NAME = 2
+SMALLEST_DEGREE = 4.6
 HEAD = 13.0
 """Over the rows: endings, signs of the road map, long section names."""
 JUMP_WORDS = {"da capo": "D.C.", "dal segno": "D.S."}
@@ -104,17 +106,24 @@ def _degrees(sheet: Sheet, line: Line, places: Places, sizes: Sizes, bottom: flo
     if not any(bar.degrees for bar in bars):
         return [], bottom
     items: list[Item] = []
-    size, lower = sizes.small, False
-    first, second = bottom + size, bottom + 2.15 * size
-    for at, bar in enumerate(bars):
-        for degree in bar.degrees:
-            x = places.x_at(at, degree.offset) + 0.6 * sizes.space
-            if degree.standard:
-                items.append(centred(x, first, degree.standard, size, LABEL, role="degree"))
-            if degree.take and degree.take != degree.standard:
-                lower = True
-                items.append(centred(x, second, degree.take, size, SECOND, weight="strong", role="degree"))
+    lower, first, second = False, bottom + sizes.small, bottom + 2.15 * sizes.small
+    found = [(places.x_at(at, degree.offset), degree) for at, bar in enumerate(bars) for degree in bar.degrees]
+    rooms = [after[0] - x for (x, _), after in pairwise(found)]
+    for (x, degree), room in zip(found, [*rooms, places.right], strict=True):
+        middle = x + 0.6 * sizes.space
+        if degree.standard:
+            items.append(_degree(middle, first, degree.standard, room, sizes.small, LABEL, "regular"))
+        if degree.take and degree.take != degree.standard:
+            lower = True
+            items.append(_degree(middle, second, degree.take, room, sizes.small, SECOND, "strong"))
     return items, (second if lower else first) + 2.0
+
+
+def _degree(x: float, y: float, words: str, room: float, size: float, ink: str, weight: str) -> Item:
+    """A degree under its note, smaller where notes stand close."""
+    wide = width(words, size, "sans", weight)
+    fitting = max(SMALLEST_DEGREE, min(size, size * room * 0.92 / wide))
+    return centred(x, y, words, fitting, ink, weight=weight, role="degree")
 
 
 # --- over the rows ---------------------------------------------------------------------------------------------------
@@ -132,8 +141,10 @@ def _head(sheet: Sheet, line: Line, lanes: Lanes, places: Places, sizes: Sizes, 
     items: list[Item] = []
     left = places.bar_lines[0] - (GUTTER if not sheet.staff else 0.0)
     if signs:
-        items += _road_map(sheet, line, places, sizes, top - 3.0)
-        top -= HEAD
+        endings = any(bar.written.endings for bar in bars)
+        items += _road_map(sheet, line, places, sizes, top - 3.0, top - 3.0 - (HEAD if endings else 0.0))
+        words = any(bar.written.marks or bar.written.jump or bar.written.repeat_end > 2 for bar in bars)
+        top -= HEAD * (2 if endings and words else 1)
     if long and name:
         items += _section(left, top - 13.5, name, sizes)
         top -= HEAD + 3.0
@@ -155,14 +166,15 @@ def _section(x: float, y: float, name: str, sizes: Sizes) -> list[Item]:
             centred(x + wide / 2, y + 7.5 + size * 0.33, name, size, INK, "serif", "strong", "section")]  # fmt: skip
 
 
-def _road_map(sheet: Sheet, line: Line, places: Places, sizes: Sizes, y: float) -> list[Item]:
+def _road_map(sheet: Sheet, line: Line, places: Places, sizes: Sizes, y: float, over: float) -> list[Item]:
+    """Endings at one height, signs and words of the road map at another."""
     items: list[Item] = []
     for at, bar in enumerate(sheet.bars[line.first : line.last]):
         left, right = places.bar_lines[at], places.bar_lines[at + 1]
         if at == 0 and sheet.staff:
             left = min(left + (right - left) / 2, places.x_at(0, Fraction(0)) - 4.0)
         items += _ending(sheet, line.first + at, left, right, y, sizes)
-        items += _signs(bar, left, right, y, sizes)
+        items += _signs(bar, left, right, over, sizes)
     return items
 
 

@@ -11,7 +11,7 @@ from app.window.page.chord_text import ChordParts
 
 PIXELS = 20
 """Type is measured and drawn at so many pixels to a point, since a font's size is a whole number of pixels."""
-SMALLEST_CHORD = 0.5
+SMALLEST_CHORD = 0.66
 """Of the usual size: what a chord shrinks to where many stand close together."""
 
 
@@ -48,17 +48,18 @@ def width(words: str, size: float, family: str = "serif", weight: str = "regular
     return fonts.advance(words, family, round(size * PIXELS), weight, italic) / PIXELS
 
 
-def elided(words: str, room: float, size: float, family: str, italic: bool = False) -> str:
+def elided(words: str, room: float, size: float, family: str, italic: bool = False, weight: str = "regular") -> str:
     """Words cut with dots where the room ends."""
-    return fonts.elided(words, room * PIXELS, family, round(size * PIXELS), "regular", italic)
+    return fonts.elided(words, room * PIXELS, family, round(size * PIXELS), weight, italic)
 
 
-def wrapped(words: str, room: float, size: float, family: str = "sans", italic: bool = False) -> list[str]:
+def wrapped(words: str, room: float, size: float, family: str = "sans", italic: bool = False, weight: str = "regular"
+            ) -> list[str]:  # fmt: skip
     """Words on lines no wider than the room (a longer word stands alone)."""
     lines: list[str] = []
     for word in words.split():
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and width(longer, size, family, italic=italic) <= room:
+        if lines and width(longer, size, family, weight, italic) <= room:
             lines[-1] = longer
         else:
             lines.append(word)

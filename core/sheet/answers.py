@@ -3,44 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from core.chart import Chart, Step, Take, step_at, step_states
 from core.explain import COLOUR, ExplainedStep, Explanation, alternatives, explain_take
 from core.pitch import with_signs
-from core.row import Row, Slot, merged, slot_index
+from core.row import Row, merged, slot_index
+from core.sheet.change import Change, Voiced
 from core.techniques.catalogue import BY_ID
 from core.voicing import Voicing, voice_row
 
 UNKNOWN = "By hand"
 NO_DERIVATION = "No derivation by the techniques of the book is known."
-
-
-@dataclass(frozen=True, slots=True)
-class Voiced:
-    """A chord with the keys that a pianist's hand would hold, lowest first, and the degree of each."""
-
-    slot: Slot
-    notes: tuple[int, ...]
-    degrees: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """A stretch that differs: ``onset`` is where the first differing chord begins, ``bar`` its printed bar number.
-
-    ``title`` names the techniques, ``short`` says the same in the few words that stand between the rows, ``why`` is the
-    reason, ``words`` what the arranger wrote.
-    """
-
-    onset: Fraction
-    bar: str
-    title: str
-    short: str
-    why: str
-    words: str
-    voiced: tuple[Voiced, ...]
 
 
 def changes_of(chart: Chart, take: Take, numbers: Mapping[int, str]) -> tuple[Change, ...]:

@@ -12,7 +12,7 @@ from core.key import Key
 from core.meter import Meter
 from core.pitch import Pitch
 from core.row import ZERO, Row, Slot, slot_index
-from core.sheet.answers import Change, changes_of
+from core.sheet.change import Change
 from core.sheet.folding import PrintedBar, printed_bars
 from core.sheet.kinds import KINDS, SheetError, SheetKind, SheetOptions
 from core.sheet.part import PARTS, Part, for_part, on_staff
@@ -116,12 +116,18 @@ def sheet_of(chart: Chart, options: SheetOptions) -> Sheet:
     played = _played(written, take, form, kind, options)
     printed = printed_bars(form, [(bar.melody, bar.standard, bar.take) for bar in played])
     numbers = {bar.first: bar.number for bar in printed}
-    changes = changes_of(written, take, numbers) if kind.answers and take else ()
+    changes = _changes(written, take, numbers) if kind.answers and take else ()
     bars = tuple(_printed(bar, played, form, key, changes) for bar in printed)
     staff = any(bar.melody for bar in bars)
     return Sheet(chart.title, chart.composer, key, written.meter, chart.tempo, chart.feel, kind, part, options,
                  written.reference if kind.standard else "", take.name if take else "", staff, _clef(bars, part),
                  form.pickup, bars, changes)  # fmt: skip
+
+
+def _changes(chart: Chart, take: Take, numbers: dict[int, str]) -> tuple[Change, ...]:
+    from core.sheet.answers import changes_of  # with the whole catalogue: other sheets are made without it
+
+    return changes_of(chart, take, numbers)
 
 
 def _take(chart: Chart, options: SheetOptions, kind: SheetKind) -> Take | None:

@@ -23,7 +23,7 @@ UNITS = 180.0
 _OPTIONS = {"breaks": "encoded", "pageWidth": 60000, "pageHeight": 60000, "adjustPageHeight": True, "header": "none",
             "footer": "none", "svgViewBox": True, "scale": 100, "font": "Leipzig", "mnumInterval": 0,
             "noJustification": True, "svgRemoveXlink": True, "xmlIdChecksum": True, "ligatureAsBracket": False,
-            "spacingLinear": 0.25, "spacingNonLinear": 0.6}  # fmt: skip
+            "spacingLinear": 0.25, "spacingNonLinear": 0.75}  # fmt: skip
 _USE = re.compile(r"translate\((-?[\d.]+), (-?[\d.]+)\) scale\((-?[\d.]+)")
 _STEP = re.compile(r"([MLCZ])([^MLCZ]*)")
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.sheet.content import Sheet
+from core.sheet.content import Sheet, SheetBar, SheetChord
 
-DENSE, VERY_DENSE = 11, 17
-"""Notes in a bar from which it takes the room of one and a half and of two."""
-FULL_OF_CHORDS = 4
+NOTES = 9
+"""Notes that a usual bar holds with ease; a bar with more is wider."""
+LETTERS, LETTERS_OF_CHART = 17, 13
+"""Letters of chord symbols that would fill a usual bar, over a staff and (larger) without one."""
+STILL_USUAL, WIDEST, FULLEST = 1.2, 2.0, 1.5
+"""Of usual bars: a bar that is not made wider yet, the widest bar, and how much of such a full line may hold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +47,8 @@ def _breaks(sheet: Sheet, first: int, index: int) -> bool:
         return True
     if bar.written.endings and before.written.endings and bar.written.endings != before.written.endings:
         return True
-    return sum(_weight(sheet, at) for at in range(first, index + 1)) > full + 0.5
+    whole = [at for at in range(first, index + 1) if at or not sheet.pickup]
+    return len(whole) > full or sum(_weight(sheet, at) for at in whole) > full * FULLEST
 
 
 def _weight(sheet: Sheet, index: int) -> float:
@@ -52,16 +56,22 @@ def _weight(sheet: Sheet, index: int) -> float:
     bar = sheet.bars[index]
     if index == 0 and sheet.pickup:
         return 0.5
-    notes, chords = len(bar.melody), max(len(bar.standard), len(bar.take))
-    crowded = notes >= DENSE or chords > FULL_OF_CHORDS
-    weight = 2.0 if notes >= VERY_DENSE or chords > 2 * FULL_OF_CHORDS else 1.5 if crowded else 1.0
-    return min(weight, float(sheet.options.bars))
+    crowded = max(_crowded(row, bar, LETTERS if sheet.staff else LETTERS_OF_CHART) for row in (bar.standard, bar.take))
+    wide = max(len(bar.melody) / NOTES, crowded)
+    return 1.0 if wide < STILL_USUAL else min(WIDEST, wide)
+
+
+def _crowded(row: tuple[SheetChord, ...], bar: SheetBar, letters: int) -> float:
+    """Usual bars that a row of chords needs so that each has room until the next."""
+    ends = [*(chord.offset for chord in row[1:]), bar.length]
+    return max((len(chord.slot.text) / letters * float(bar.length / (end - chord.offset))
+                for chord, end in zip(row, ends, strict=True)), default=0.0) if row else 0.0  # fmt: skip
 
 
 def _line(sheet: Sheet, first: int, last: int, lines: list[Line]) -> Line:
     widths = [_weight(sheet, at) for at in range(first, last)]
     total, full = sum(widths), float(sheet.options.bars)
-    if total > full or (total > full - 0.5 and total != full):
+    if total > full or last - first >= sheet.options.bars:
         widths = [width * full / total for width in widths]
     column = _column(sheet, first, lines)
     return Line(first, last, column if column + sum(widths) <= full + 0.01 else 0.0, tuple(widths))

@@ -9,13 +9,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from core.chart import Chart, Melody
+from core.chord import Chord
 from core.edit import transposed
 from core.form import Form
 from core.key import Key
 from core.row import Row
 
 MOST_ACCIDENTALS = 6
-_ENHARMONIC = 12  # places on the line of fifths
+_ENHARMONIC, _RAISED_FIRST, _LAST_WITHOUT_SHARP = 12, 7, 5  # places on the line of fifths
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,8 @@ def for_part(chart: Chart, part: str) -> Chart:
     fifths = asked.fifths
     while chart.key.signature + fifths > MOST_ACCIDENTALS:
         fifths -= _ENHARMONIC
-    return _readable(transposed(chart, fifths, asked.semitones))
+    moved = _readable(transposed(chart, fifths, asked.semitones))
+    return _without_strange_sharps(moved) if fifths else moved
 
 
 def on_staff(chart: Chart, part: str) -> Chart:
@@ -83,6 +85,33 @@ def _best_octaves(lowest: int, highest: int, part: Part) -> int:
         return max(0, part.low - low) + max(0, high - part.high), abs(octaves)
 
     return min(range(-4, 5), key=outside)
+
+
+# --- roots that a player would call by their flat ------------------------------------------------------------------
+
+
+def _without_strange_sharps(chart: Chart) -> Chart:
+    """Chords on a raised first, fifth or second degree get flats (A♭7 rather than G♯7 in G), but diminished ones, which
+    lead upwards, and those that fall a fifth to a root with a sharp.
+    """
+
+    def spelled(row: Row, form: Form, key: Key) -> Row:
+        following = [*(slot.chord for slot in row[1:]), None]
+        return tuple(replace(slot, chord=_flat(slot.chord, after, form.key_at(form.bar_at(slot.onset).index, key)))
+                     for slot, after in zip(row, following, strict=True))  # fmt: skip
+
+    references = tuple(replace(named, row=spelled(named.row, chart.form, chart.key)) for named in chart.references)
+    takes = tuple(replace(take, row=spelled(take.row, chart.form_of(take), chart.key_of(take))) for take in chart.takes)
+    return replace(chart, references=references, takes=takes)
+
+
+def _flat(chord: Chord | None, following: Chord | None, key: Key) -> Chord | None:
+    if chord is None or chord.root - key.signature < _RAISED_FIRST or chord.root <= _LAST_WITHOUT_SHARP:
+        return chord
+    if chord.quality.family in ("diminished", "half_diminished"):
+        return chord
+    leads = following is not None and following.root == chord.root - 1 and following.root > _LAST_WITHOUT_SHARP
+    return chord if leads else chord.transposed(-_ENHARMONIC)
 
 
 # --- keys inside the form that a part would spell with seven accidentals and more -----------------------------------

@@ -82,7 +82,11 @@ def _knots(staff: Staff, bar_lines: tuple[float, ...]) -> Knots:
         if left:
             knots += [(left[0], target - (left[1] - left[0])), (left[1], target)]
         end = bar_lines[bar + 1] - (right[1] - right[0])
-        knots += _inside(blocks[bar], begin, target, right[0], end)
+        rest = next(iter(_boxes(staff, bar, ("mRest",))), None)
+        if rest:
+            knots += _around_rest([block for block in blocks[bar] if block != rest], rest, begin, target, end)
+        else:
+            knots += _inside(blocks[bar], begin, target, right[0], end)
         knots += [(right[0], end), (right[1], bar_lines[bar + 1])]
     return _rising(knots)
 
@@ -117,6 +121,14 @@ def _inside(blocks: list[Block], begin: float, target: float, until: float, end:
     return knots
 
 
+def _around_rest(head: list[Block], rest: Block, begin: float, target: float, end: float) -> Knots:
+    """A rest for a whole bar stands in its middle, behind a clef or signature that begins there."""
+    knots: Knots = [(x, x - begin + target) for block in head if block[1] < rest[0] for x in block]
+    left = knots[-1][1] if knots else target
+    middle = (left + end) / 2 - (rest[1] - rest[0]) / 2
+    return [*knots, (rest[0], middle), (rest[1], middle + rest[1] - rest[0])]
+
+
 def _boxes(staff: Staff, bar: int, kinds: tuple[str, ...] | frozenset[str]) -> list[Block]:
     boxes = [box_of_all(g.marks) for g in staff.groups if g.bar == bar and g.kind in kinds and g.marks]
     return sorted((box[0], box[2]) for box in boxes)
@@ -134,11 +146,14 @@ def _blocks(staff: Staff, bar: int) -> list[Block]:
 
 
 def _bar_edges(staff: Staff, bar: int, blocks: list[Block]) -> tuple[Block | None, Block]:
-    """The left bar line where one is drawn, and the right one."""
+    """The left bar line where one is drawn, and the right one (before a repeat that begins: where that begins)."""
     lines = _boxes(staff, bar, ("barLine",))
-    first = blocks[0][0] if blocks else lines[-1][0]
-    left = next((line for line in lines if line[1] <= first and line is not lines[-1]), None)
-    return left, lines[-1]
+    left = lines[0] if lines and blocks and lines[0][1] <= blocks[0][0] else None
+    right = next((line for line in reversed(lines) if line is not left), None)
+    if right is None:
+        begins = _boxes(staff, bar + 1, ("barLine",))[0][0]
+        right = (begins, begins)
+    return left, right
 
 
 def _at(x: float, knots: Knots) -> float:

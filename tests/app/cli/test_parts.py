@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from app.cli.convert import PARTS, for_part
 from core.bar_text import chart_from_bar_text
 from core.edit import transposed
+from core.sheet.part import PARTS, for_part
 
 # Concert chords and what stands in the part: B♭ instruments a whole step up, E♭ a major sixth, F a fifth, bass and
 # guitar an octave with the names unchanged. Common practice, no source.
@@ -23,5 +23,5 @@ def test_chords_and_notes_of_a_part_and_back_at_concert_pitch(part: str) -> None
     written = for_part(concert, part)
     assert tuple(slot.text for slot in written.standard) == WRITTEN[part]
     assert [note.pitch.midi for note in written.melody] == [note.pitch.midi + ABOVE[part] for note in concert.melody]
-    fifths, semitones = PARTS[part]
-    assert transposed(written, -fifths, -semitones) == concert
+    interval = PARTS[part]
+    assert transposed(written, -interval.fifths, -interval.semitones) == concert
