@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from core.pitch import Degree, chromatic, name_of, within_double
 from core.quality import QUALITIES, Quality, quality_named
@@ -112,6 +113,7 @@ def in_context(written: Chord) -> Chord:
     return written
 
 
+@lru_cache(maxsize=8192)
 def guide_tones(written: Chord) -> tuple[tuple[int, Degree], ...]:
     """The two guide tones of a chord as (spelled pitch class, degree); none for an open fifth."""
     sounding = in_context(written)

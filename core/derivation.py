@@ -1,9 +1,9 @@
 """Derivation: the cheapest steps of the catalogue that turn one stretch of chords into another.
 
 A uniform-cost search over rows: every technique that applies to the chords at hand is a step and costs what it takes
-to believe it (``Technique.cost``, ``Rule.cost``). Chords are compared by root and kind, without their colour. A step
-that would end the search is built only where the roots it puts down are the ones that are missing, which is what makes
-the search quick. Melody is left aside: the recorded chord is a fact.
+to believe it (``Technique.cost``, ``Rule.cost``). Chords are compared by root and kind, without their colour. A step is
+built only where it puts down the very chords that are missing, or where another step could still end the search from
+there (:mod:`core.techniques.goal`), which is what makes it quick. Melody is left aside: the recorded chord is a fact.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import count
+from typing import NamedTuple
 
 from core.analysis import ChordAnalysis
 from core.checks.leading import INSTANT
@@ -22,8 +23,10 @@ from core.function import root_motion
 from core.row import Row, Slot, slot_index, span
 from core.techniques.apply import Application, apply_rule, candidates
 from core.techniques.catalogue import TECHNIQUES
+from core.techniques.goal import Chords, Goal, goal_of
 from core.techniques.ground import Ground
-from core.techniques.technique import Rule
+from core.techniques.kinds import Kind, kind_of, shape
+from core.techniques.technique import Technique
 
 MOST_STEPS = 3
 MOST_EXPANSIONS = 300
@@ -32,8 +35,6 @@ COLOUR_FAMILY = "colour"
 SEARCHED = tuple(technique for technique in TECHNIQUES if technique.family != COLOUR_FAMILY)
 """Techniques that change a root or a kind of chord; those of colour alone are told apart afterwards."""
 CHEAPEST = min(technique.cost for technique in SEARCHED)
-
-Shape = tuple[tuple[Fraction, int, str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,15 +52,14 @@ def derivations(ground: Ground, wanted: Row, limit: int, most_steps: int = MOST_
     (:func:`surroundings`).
     """
     start, end = wanted[0].onset, wanted[-1].end
-    goal = _goal(wanted, span(ground.row, start, end), ground.row[-1].chord if ground.row[-1].onset >= end else None)
-    roots = frozenset(root for _, root, _, _ in goal)
+    goal = _goal(ground, wanted, SEARCHED if most_steps > 1 else ())
     order = count()
     queue: list[tuple[int, int, Ground, tuple[Application, ...]]] = [(0, next(order), ground, ())]
     seen: set[tuple[tuple[Fraction, Chord | None], ...]] = set()
     while queue:
         cost, _, here, steps = heapq.heappop(queue)
         now = shape(span(here.row, start, end))
-        if now == goal:
+        if now == goal.shape:
             yield Derivation(steps, cost)
             continue
         written = tuple((slot.onset, slot.chord) for slot in here.row)  # Gm7 over C, then C7, is not C7 throughout
@@ -68,14 +68,14 @@ def derivations(ground: Ground, wanted: Row, limit: int, most_steps: int = MOST_
         seen.add(written)
         if len(seen) > MOST_EXPANSIONS:
             return
-        for application in _applied(here, now, roots, start, end, limit - cost, len(steps) + 1 == most_steps):
-            row = _with(here.row, application)
-            step = Ground(row, _readings(here, row), (), here.form)
+        for application in _applied(here, goal, start, end, limit - cost, most_steps - len(steps)):
+            row = row_with(here.row, application)
+            step = Ground(row, readings_for(here, row), (), here.form)
             price = cost + step_cost(application)
             heapq.heappush(queue, (price, next(order), step, (*steps, application)))
 
 
-def _with(row: Row, application: Application) -> Row:
+def row_with(row: Row, application: Application) -> Row:
     """The row with an application made, alike chords beside it joined: splice and merge for a handful of slots.
 
     The first and the last slot are the neighbours of the stretch and stay as they are.
@@ -95,16 +95,19 @@ def _with(row: Row, application: Application) -> Row:
     return tuple(result)
 
 
-def _goal(wanted: Row, before: Row, following: Chord | None) -> Shape:
+def _goal(ground: Ground, wanted: Row, techniques: tuple[Technique, ...]) -> Goal:
     """The wanted shape. A sus chord stands for its dominant over a root that was there or a fifth above what follows.
 
     As a substitute for another dominant it has no tritone to share: it is equal to nothing that a rule puts down.
     """
-    roots = {_kind(slot.chord)[0] for slot in before if slot.chord is not None}
-    nexts = [*(slot.chord for slot in wanted[1:]), following]
-    return shape(tuple(
-        replace(slot, chord=None) if slot.chord and _false_sus(slot.chord, roots, after) else slot
-        for slot, after in zip(wanted, nexts, strict=True)))  # fmt: skip
+    start, end, after = wanted[0].onset, wanted[-1].end, ground.row[-1]
+    before = span(ground.row, start, end)
+    roots = {kind_of(slot.chord)[0] for slot in before if slot.chord is not None}
+    nexts = [*(slot.chord for slot in wanted[1:]), after.chord if after.onset >= end else None]
+    sought = shape(tuple(
+        replace(slot, chord=None) if slot.chord and _false_sus(slot.chord, roots, following) else slot
+        for slot, following in zip(wanted, nexts, strict=True)))  # fmt: skip
+    return goal_of(sought, kind_of(after.chord), techniques)
 
 
 def _false_sus(chord: Chord, roots: set[int], following: Chord | None) -> bool:
@@ -119,61 +122,58 @@ def step_cost(application: Application) -> int:
     return application.technique.cost + application.rule.cost
 
 
-def _applied(
-    here: Ground, now: Shape, roots: frozenset[int], start: Fraction, end: Fraction, budget: int, final: bool
-) -> Iterator[Application]:
-    present = frozenset(root for _, root, _, _ in now)
-    missing = roots - present
-    for _, technique, rule, index in candidates(here.row, SEARCHED, start, end):
-        price = technique.cost + rule.cost
-        if price > budget or here.row[index].onset < start:
+def _applied(here: Ground, goal: Goal, start: Fraction, end: Fraction, budget: int, left: int) -> Iterator[Application]:
+    """The steps worth taking when ``left`` are left: those that may arrive, and those after which others may."""
+    kinds = tuple(kind_of(slot.chord) for slot in here.row)
+    inner = range(1 if start > 0 else 0, len(kinds) - 1)
+    differ = goal.differing(here.row, kinds, inner)
+    missing = goal.whole & ~goal.chords([kinds[slot] for slot in inner]).wanted
+    rests: dict[tuple[int, int, bool], _Rest] = {}
+    last = end if left > 1 else here.row[differ[0]].end
+    for _, technique, rule, index in candidates(here.row, SEARCHED, start, last):
+        rest, after = budget - technique.cost - rule.cost, index + len(rule.replaces)
+        arrives = index <= differ[0] and differ[-1] < after
+        if rest < 0 or not (arrives or (left > 1 and rest >= goal.cheapest)):
             continue
-        if (final or budget - price < CHEAPEST) and not _lands(here, rule, index, roots, missing):
-            continue
+        put = goal.put(here, kinds, rule, index)
+        if not arrives or put.strange or missing & ~put.wanted:
+            if left == 1 or rest < goal.cheapest:
+                continue
+            place = index, after, bool(rule.tail_beats or rule.tail_bars)
+            if place not in rests:
+                rests[place] = _rest(goal, kinds, inner, differ, place)
+            if rest < _least(goal, put, rests[place], left - 1):
+                continue
         application = apply_rule(here, technique, rule, index)
         if application is not None and start <= application.start and application.end <= end:
             yield application
 
 
-def _lands(here: Ground, rule: Rule, index: int, roots: frozenset[int], missing: frozenset[int]) -> bool:
-    """Whether the roots that a rule puts down are all wanted, and are all that was missing."""
-    put = set()
-    for place, origin, fifths in _puts(rule):
-        root = _origin_root(here, index + place, index + len(rule.replaces) - 1, origin)
-        if root is None:
-            return True  # seen only when it is built
-        root = (root + 7 * fifths) % 12
-        if root not in roots:
-            return False
-        put.add(root)
-    return missing <= put
+class _Rest(NamedTuple):
+    """What a step leaves as it was: chords, and over how many of them a last step after it must reach."""
+
+    chords: Chords
+    length: int
 
 
-@lru_cache(maxsize=1024)
-def _puts(rule: Rule) -> tuple[tuple[int, str, int], ...]:
-    """For every part: the slot it is measured from (counted from the first replaced), the origin, the offset."""
-    last = len(rule.replaces) - 1
-    found = []
-    for part in rule.parts:
-        if part.bass_offset is not None or part.triads:
-            return ((0, "unknown", 0),)
-        if part.kept is not None:
-            found.append((part.kept, "X", 0))
-        else:
-            place = {"first": 0, "following": last + 1}.get(part.of, last)
-            found.append((place, part.of, part.offset))
-    return tuple(found)
+def _rest(goal: Goal, kinds: tuple[Kind, ...], inner: range, differ: list[int], place: tuple[int, int, bool]) -> _Rest:
+    """What stays beside a step that replaces the slots from one to before another, or only the end of them."""
+    index, after, tail = place
+    chords = goal.chords([kinds[slot] for slot in inner if tail or not index <= slot < after])
+    outside = [slot for slot in differ if not index <= slot < after]
+    if not outside:
+        return _Rest(chords, 1)
+    length = outside[-1] - outside[0] + 1
+    if outside[0] < index < outside[-1]:  # what is put between two chords may join them
+        length -= after - index + 1
+    return _Rest(chords, length)
 
 
-def _origin_root(here: Ground, place: int, last: int, origin: str) -> int | None:
-    chord = here.row[place % len(here.row)].chord
-    if chord is None or origin == "unknown":
-        return None
-    if origin == "tonic":
-        following = (last + 1) % len(here.row)
-        return here.analysis[following if following else last].key.tonic_pc
-    root = _kind(chord)[0]
-    return (2 * here.analysis[last].key.tonic_pc - root) % 12 if origin == "mirror" else root
+def _least(goal: Goal, put: Chords, rest: _Rest, left: int) -> int:
+    """The least that it can cost to arrive within so many steps from what a step puts down and what it leaves."""
+    missing = goal.whole & ~(put.wanted | rest.chords.wanted)
+    one = goal.least(put.kinds + rest.chords.kinds, missing, rest.length)
+    return one if left == 1 else min(one, CHEAPEST + goal.cheapest)
 
 
 # --- the ground of a search ------------------------------------------------------------------------------------------
@@ -185,17 +185,20 @@ def surroundings(ground: Ground, context: Row, start: Fraction, end: Fraction) -
     Keys are the ground's own, so that a derivation is judged in the standard's key.
     """
     around = list(span(ground.row, start, end))
+    first = slot_index(ground.row, start)
+    read = list(ground.analysis[first : first + len(around)])
     if start > 0:
         before = context[slot_index(context, start - INSTANT)]
         around.insert(0, before if before.end == start else replace(before, duration=start - before.onset))
+        read.insert(0, ground.analysis[slot_index(ground.row, before.onset)])
     # After the last chord the chorus comes round.
     after = context[slot_index(context, end)] if end < context[-1].end else context[0]
     around.append(after if after.onset == end else replace(after, onset=end))
-    keys = tuple(_key_only(ground.analysis[slot_index(ground.row, slot.onset)]) for slot in around)
-    return Ground(tuple(around), keys, (), ground.form)
+    read.append(ground.analysis[slot_index(ground.row, end)])
+    return Ground(tuple(around), tuple(map(_key_only, read)), (), ground.form)
 
 
-def _readings(here: Ground, row: Row) -> tuple[ChordAnalysis, ...]:
+def readings_for(here: Ground, row: Row) -> tuple[ChordAnalysis, ...]:
     first = here.analysis[0]
     if all(reading is first for reading in here.analysis):  # one key, as almost always
         return (first,) * len(row)
@@ -205,37 +208,3 @@ def _readings(here: Ground, row: Row) -> tuple[ChordAnalysis, ...]:
 @lru_cache(maxsize=1024)
 def _key_only(reading: ChordAnalysis) -> ChordAnalysis:
     return ChordAnalysis(reading.key, None, "", "N", "", None)
-
-
-# --- chords without their colour -------------------------------------------------------------------------------------
-
-
-@lru_cache(maxsize=8192)
-def _kind(chord: Chord) -> tuple[int, str, int]:
-    """A chord without its colour: root, family with sus and augmented folded in, and a bass that is no chord tone."""
-    sounding = in_context(chord)
-    family = sounding.quality.sounding.family
-    folded = {
-        "suspended": "dominant" if sounding.quality.degree(7) else "major",
-        "augmented": "major",
-        "power": "major",
-    }
-    if sounding.quality.id == "aug":
-        folded = {"augmented": "dominant"}
-    tones = {(sounding.root_pc + semitones) % 12 for semitones in sounding.quality.semitones}
-    if family == "major":  # C/B is C over its own seventh
-        tones.add((sounding.root_pc + 11) % 12)
-    bass = sounding.bass_pc if sounding.bass is not None and sounding.bass_pc not in tones else sounding.root_pc
-    return sounding.root_pc, folded.get(family, family), bass
-
-
-def shape(row: Row) -> Shape:
-    """A row without colour: times, roots, kinds and foreign basses, neighbours that are alike joined."""
-    result: list[tuple[Fraction, int, str, int]] = []
-    last: tuple[int, str, int] | None = None
-    for slot in row:
-        kind = (-1, "silence", -1) if slot.chord is None else _kind(slot.chord)
-        if kind != last:
-            result.append((slot.onset, *kind))
-            last = kind
-    return tuple(result)

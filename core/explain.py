@@ -27,7 +27,7 @@ from core.form import Form
 from core.function import root_motion
 from core.key import Key
 from core.row import Row, Slot, merged, slot_index, sounding, span
-from core.techniques.apply import Application, applications
+from core.techniques.apply import Application, apply_rule, candidates
 from core.techniques.catalogue import TECHNIQUES
 from core.techniques.claims import Case, Claim, reasons, sentence
 from core.techniques.ground import Ground
@@ -101,7 +101,8 @@ def alternatives(chart: Chart, take: Take, start: Fraction, end: Fraction, most:
     """
     one, other = merged(chart.standard), merged(take.row)
     ground = Ground(one, analyse(one, chart.form, chart.key), (), chart.form)
-    piece = _Piece(ground, other, _leads(other, chart.form, chart.key), start, end)
+    before, after = merged(span(one, start, end)), merged(span(other, start, end))
+    piece = _Piece(ground, other, _leads(other, chart.form, chart.key), before, after)
     found: dict[tuple[tuple[str, str], ...], Explanation] = {}
     for derivation in piece.ways(2 * piece.bound):
         explanation = piece.explained(derivation)
@@ -121,17 +122,17 @@ class _Piece:
     ground: Ground
     other: Row
     leads: tuple[bool, ...]  # for every slot of the other row, whether it aims at a chord and reaches it
-    start: Fraction
-    end: Fraction
+    before: Row
+    after: Row
     inner: tuple[Fraction, ...] = ()  # common changes inside; a derivation must reach over one of them
 
     @property
-    def before(self) -> Row:
-        return merged(span(self.ground.row, self.start, self.end))
+    def start(self) -> Fraction:
+        return self.before[0].onset
 
     @property
-    def after(self) -> Row:
-        return merged(span(self.other, self.start, self.end))
+    def end(self) -> Fraction:
+        return self.before[-1].end
 
     @property
     def key(self) -> Key:
@@ -197,12 +198,24 @@ class _Piece:
         """The one technique that gives the very chords that stand here, colours and all."""
         wanted = sounding(self.after)
         here = surroundings(self.ground, self.ground.row, self.start, self.end)
-        for application in applications(here, TECHNIQUES, self.start, self.end):
-            if application.end <= self.end:
+        first, last = _differing(here.row, self.after)
+        tried = candidates(here.row, TECHNIQUES, self.start, here.row[first].end)
+        for _, technique, rule, index in sorted(tried, key=itemgetter(0, 3)):
+            if index + len(rule.replaces) <= last:
+                continue
+            application = apply_rule(here, technique, rule, index)
+            if application is not None and self.start <= application.start and application.end <= self.end:
                 row = _splice_within(self.before, application.start, application.end, application.after)
                 if sounding(row) == wanted:
                     return application
         return None
+
+
+def _differing(row: Row, wanted: Row) -> tuple[int, int]:
+    """The first and the last slot of a row that do not sound as wanted in the time that ``wanted`` covers."""
+    differ = [index for index, slot in enumerate(row) if wanted[0].onset <= slot.onset < wanted[-1].end
+              and not _alike((slot,), span(wanted, slot.onset, slot.end))]  # fmt: skip
+    return differ[0], differ[-1]
 
 
 def _leads(row: Row, form: Form, key: Key) -> tuple[bool, ...]:
@@ -244,8 +257,10 @@ def _cheapest_cover(ground: Ground, other: Row, leads: tuple[bool, ...]) -> list
     Longer pieces are searched only for what they could save over the shorter ones that they are made of.
     """
     one = ground.row
-    cuts = sorted({slot.onset for slot in one} & {slot.onset for slot in other} | {one[-1].end})
-    same = [_alike(one, other, start, end) for start, end in pairwise(cuts)]
+    places = {slot.onset: index for index, slot in enumerate(other)}
+    cuts = [(index, places[slot.onset]) for index, slot in enumerate(one) if slot.onset in places]
+    cuts.append((len(one), len(other)))
+    same = [_alike(one[here:end], other[there:stop]) for (here, there), (end, stop) in pairwise(cuts)]
     cheapest: _Cheapest = {}
     for length in range(1, LONGEST_PIECE + 1):
         for start in range(len(cuts) - length):
@@ -253,7 +268,9 @@ def _cheapest_cover(ground: Ground, other: Row, leads: tuple[bool, ...]) -> list
             if all(same[start:stop]):
                 cheapest.setdefault((start, start + 1), (0, None))
                 continue
-            piece = _Piece(ground, other, leads, cuts[start], cuts[stop], tuple(cuts[start + 1 : stop]))
+            (here, there), *inner, (end, until) = cuts[start : stop + 1]
+            piece = _Piece(ground, other, leads, one[here:end], other[there:until],
+                           tuple(one[index].onset for index, _ in inner))  # fmt: skip
             worth = UNEXPLAINED if length == 1 else _cover(cheapest, start, stop)[0]
             found = _piece_explained(piece, worth)
             if found is not None:
@@ -284,8 +301,8 @@ def _cover(cheapest: _Cheapest, low: int, high: int) -> tuple[int, list[Explanat
     return best[-1]
 
 
-def _alike(one: Row, other: Row, start: Fraction, end: Fraction) -> bool:
-    return sounding(span(one, start, end)) == sounding(span(other, start, end))
+def _alike(one: Row, other: Row) -> bool:
+    return sounding(one) == sounding(other)
 
 
 # --- in words --------------------------------------------------------------------------------------------------------

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from core.chart import Chart, StepState, Take, step_states
-from core.derivation import shape
 from core.explain import COLOUR, explain_rows
 from core.row import Row, merged, slot_index, span, splice
 from core.techniques.catalogue import BY_ID
+from core.techniques.kinds import shape
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from core.checks.compiled_melody import LOOSE, NO_NOTE, PASSING, STRUCTURAL, CompiledMelody, Stretch
-from core.checks.fit_table import fit_row
+from core.checks.fit_table import FitRow, fit_row
 from core.checks.melody import target_after
 from core.chord import Chord, in_context
 from core.finding import VERDICTS
@@ -52,8 +52,11 @@ class Masks(NamedTuple):
 @lru_cache(maxsize=16384)
 def masks_of(chord: Chord, following: Chord | None, key: Key | None, flag_altered: bool = False) -> Masks:
     """A chord's row of :func:`core.checks.fit_table.fit_row` on pitch classes."""
-    row = fit_row(chord, following, key, flag_altered)
-    root = in_context(chord).root_pc
+    return _masks(fit_row(chord, following, key, flag_altered), in_context(chord).root_pc)
+
+
+@lru_cache(maxsize=4096)
+def _masks(row: FitRow, root: int) -> Masks:
     above = [(pitch_class - root) % 12 for pitch_class in range(12)]
     ranks = tuple(2 * VERDICTS.index(row.verdicts[note]) + (note not in row.written) for note in above)
     rubbing = 1 << root if row.kind == "major seventh" else 0

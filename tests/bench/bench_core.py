@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import random
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -102,11 +103,21 @@ def explanations() -> list[Row]:
 
     each = sorted(seconds(one(row), 3) for row in rows)
     strange = tuple(replace(slot, chord=slot.chord and slot.chord.transposed(6), typed=None) for slot in chart.standard)
+    rng = random.Random(3)
+
+    def anything(slot: Slot) -> Slot:
+        return replace(slot, chord=Chord(rng.randrange(-5, 7), QUALITIES[rng.choice(ALTERNATIVES)]), typed=None)
+
+    halves = tuple(Slot(slot.onset + half * slot.duration / 2, slot.duration / 2, slot.chord)
+                   for slot in chart.standard for half in (0, 1))  # fmt: skip
+    random_row, random_halves = tuple(map(anything, chart.standard)), tuple(map(anything, halves))
     return [
         ("explaining one change, median", each[len(each) // 2] * 1e3, "ms", "aim", 20.0),
         ("explaining one change, slowest", each[-1] * 1e3, "ms", "aim", 1000.0),
         ("explaining a take of 32 bars", seconds(lambda: explain_take(chart, chart.takes[0]), 3) * 1e3, "ms", "aim", 1000.0),
         ("explaining a take that differs everywhere", seconds(one(strange), 1) * 1e3, "ms", "aim", 1000.0),
+        ("explaining random chords", seconds(one(random_row), 1) * 1e3, "ms", "aim", 1000.0),
+        ("explaining twice as many random chords", seconds(one(random_halves), 1) * 1e3, "ms", "aim", 1000.0),
     ]  # fmt: skip
 
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from core.bar_text import chart_from_bar_text
-from core.derivation import shape
 from core.edit import add_take, transposed
 from core.explain import COLOUR, Explanation, alternatives, explain_rows, explain_take, explained_up_to
 from core.files import load_chart
 from core.propose import propose
 from core.row import merged, splice
+from core.techniques.kinds import shape
 
 DEMOS = sorted((Path(__file__).parents[2] / "demo_charts").glob("*.changes.json"))
 TWELVE = [(fifths, fifths * 7 % 12) for fifths in range(-5, 7)]
