@@ -149,7 +149,7 @@ def _seams(sheet: Sheet, bars: tuple[SheetBar, ...], baseline: float, places: Pl
     found = [(places.x_at(at, offset), number) for at, bar in enumerate(bars) for offset, number in bar.changes]
     items: list[Item] = []
     for place, (x, number) in enumerate(found):
-        until = found[place + 1][0] - GAP if place + 1 < len(found) else places.right
+        until = found[place + 1][0] - GAP if place + 1 < len(found) else places.right + OVERHANG
         items += number_items(x + 5.2, baseline - sizes.small * 0.34, number, sizes.small)
         room = until - x - 13.5
         words = elided(sheet.changes[number - 1].short, room, sizes.small, "sans", italic=True)

@@ -32,6 +32,9 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("save", "&File", "&Save", ("Ctrl+S",)),
     ActionSpec("save_as", "&File", "Save &as…", ("Ctrl+Shift+S",)),
     ActionSpec("export", "&File", "&Export…", ("Ctrl+E",), help="score (MusicXML), MIDI file or sound (WAV)"),
+    ActionSpec(
+        "sheets", "&File", "S&heets and printing…", ("Ctrl+P",), help="parts, blanks, answer keys; PDF or paper"
+    ),
     ActionSpec("-", "&File", "-"),
     ActionSpec("quit", "&File", "&Quit", ("Ctrl+Q",)),
     ActionSpec("undo", "&Edit", "&Undo", ("Ctrl+Z",)),

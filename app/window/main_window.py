@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from app.window.proposal_control import ProposalControl
     from app.window.proposals_panel import ProposalsPanel
     from app.window.reference_control import ReferenceControl
+    from app.window.sheet_control import SheetControl
     from app.window.transport import Transport
     from app.window.tune_control import TuneControl
     from app.window.words_control import WordsControl
@@ -68,6 +69,7 @@ class MainWindow(QMainWindow):
     strip: FormStrip
     message: MessageBar
     files: FileControl
+    sheets: SheetControl
     bars: BarControl
     references: ReferenceControl
     words: WordsControl
@@ -199,6 +201,7 @@ class MainWindow(QMainWindow):
             part.set_theme(self.theme)
         self.map.set_theme(self.theme)
         self.book.set_theme(self.theme)
+        self.sheets.set_theme(self.theme)
 
     def zoom(self, factor: float | None) -> None:
         """Scale the page by a factor, or (None) to the usual size."""

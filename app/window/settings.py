@@ -49,6 +49,9 @@ SETTINGS = {
         Setting("ramp_step", 5),
         Setting("ramp_passes", 2),
         Setting("ramp_target", 100),
+        Setting("sheet_kinds", ("standard",)),
+        Setting("sheet_parts", ("C",)),
+        Setting("paper", "A4", ("A4", "letter")),
         Setting("recent", ()),
         Setting("panel_width", 0),
     )

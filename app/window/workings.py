@@ -28,6 +28,7 @@ from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import read_chart, summarise
 from app.window.reference_control import ReferenceControl
 from app.window.settings import VIEW_SWITCHES
+from app.window.sheet_control import SheetControl
 from app.window.transport import Transport
 from app.window.tune_control import TuneControl
 from app.window.words_control import WordsControl
@@ -84,6 +85,7 @@ class Workings(QObject):
 
     def _make_controls(self, w: MainWindow) -> None:
         w.files = FileControl(w.document, w.desk, w.settings, w.background, w)
+        w.sheets = SheetControl(w.desk, w.settings, w.theme, w)
         w.bars = BarControl(w.desk, w.page, w)
         w.references = ReferenceControl(w.desk, w)
         w.words = WordsControl(w.desk, w.panel.words, w.page, w)
@@ -125,6 +127,7 @@ class Workings(QObject):
             w.background.failed,
             w.playback.said,
             w.files.said,
+            w.sheets.said,
             w.references.said,
             w.words.said,
             w.explanation.said,
@@ -229,6 +232,7 @@ class Workings(QObject):
         if not w.files.may_leave():
             return False
         w.settings.set("panel_width", w.panel.width())
+        w.sheets.close()
         w.playback.close()
         self._own_pool.finish()
         return True

@@ -1,0 +1,1 @@
+"""Sheets: what stands on them."""
