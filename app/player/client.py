@@ -10,7 +10,7 @@ import shutil
 import threading
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
 from tempfile import mkdtemp
@@ -30,7 +30,7 @@ class PlayerClient:
     """Plays timelines in a process of its own. Every method returns at once; events come to ``on_event``.
 
     Events are dictionaries with ``event``: started, ready, loaded, stepped, preparing, playing, position, stopped,
-    device, midi, stats, pong, error (``sentence``), restarted, gone (``sentence``).
+    device, midi, midi_in, played, stats, pong, error (``sentence``), restarted, gone (``sentence``).
     """
 
     def __init__(
@@ -141,6 +141,18 @@ class PlayerClient:
             self._state.midi = port
             self._tell("midi", port=port)
 
+    def set_midi_setup(self, channels: Mapping[str, int], programs: Mapping[str, int], clock: bool) -> None:
+        """Channels (0..15) and programs (0..127) that stand in for a part's own, and whether the clock is sent."""
+        with self._lock:
+            self._state.midi_setup = {"channels": dict(channels), "programs": dict(programs), "clock": clock}
+            self._tell("midi_setup", **self._state.midi_setup)
+
+    def set_midi_input(self, port: str | None) -> None:
+        """Hear a MIDI keyboard, or none: ``played`` events tell its keys."""
+        with self._lock:
+            self._state.midi_in = port
+            self._tell("midi_in", port=port)
+
     def set_font(self, font: Path | None) -> None:
         """Use another SoundFont: the player starts anew in the same place."""
         with self._lock:
@@ -152,7 +164,7 @@ class PlayerClient:
             self._restore()
 
     def ask_ports(self) -> None:
-        """Ask for a ``midi`` event that lists the ports."""
+        """Ask for ``midi`` and ``midi_in`` events that list the ports."""
         self._tell("ports")
 
     def ask_stats(self, *, reset: bool = False) -> None:
@@ -272,8 +284,6 @@ class PlayerClient:
                 state.place = (event["quarter"], 0.0, 0.0)
             elif name == "stepped" and state.next and state.next[2] == event["version"]:
                 state.timeline, state.next = state.next[0], None
-            elif name == "midi":
-                state.midi = event["port"]
 
     def _died(self, link: Link) -> None:
         with self._lock:

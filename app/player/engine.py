@@ -79,6 +79,8 @@ class Engine:
         self._output: Output | None = None
         self._last_call = self._attached = self._told = 0.0
         self.on_notes: Callable[[list[tuple[float, bool, str, int, int]]], None] | None = None
+        self.on_block: Callable[[Snapshot, Snapshot], None] | None = None
+        """Gets how things stood at the start of each block, once its commands were carried out, and at its end."""
         self.problems: deque[str] = deque(maxlen=8)
         self.moved = threading.Event()
         self.latencies: dict[str, float] = {}
@@ -135,12 +137,16 @@ class Engine:
         self._clock.tick(mixer.clock, now)
         mixer.changes = [] if self.on_notes else None
         self._apply(mixer)
+        tell_block = self.on_block
+        begun = self._look() if tell_block else None
         sound = mixer.read(frames)
         self._tell_notes(mixer.changes)
         self._measure(bool(sound.any()))
         before, self.snapshot = self.snapshot, self._look()
         if _news(before) != _news(self.snapshot):
             self.moved.set()
+        if tell_block and begun:
+            tell_block(begun, self.snapshot)
         self.longest = max(self.longest, time.perf_counter() - now)
         return sound.tobytes()
 

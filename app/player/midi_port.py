@@ -1,4 +1,4 @@
-"""MIDI out: a sink for bytes, and a sender that hands it each note at its time.
+"""MIDI out: a sender that hands each message to a sink at its time.
 
 The mixer says which notes begin and end at which frame, the audio clock says when a frame is heard, and a thread
 sleeps until then. A port that vanishes is closed and said; nothing else stops.
@@ -11,108 +11,74 @@ import threading
 import time
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
+from dataclasses import dataclass, field
 from itertools import count
 from queue import Empty, SimpleQueue
-from typing import Any, Protocol
+from types import MappingProxyType
 
-from app.player.quiet import quiet_stderr
-from core.timeline import DRUM_CHANNEL, PARTS
+from app.player.midi_ports import Sink
+from core.timeline import PARTS, TimelineError
 
-NOTE_OFF, NOTE_ON, CONTROL, PROGRAM = 0x80, 0x90, 0xB0, 0xC0
-SUSTAIN, ALL_SOUND_OFF, ALL_NOTES_OFF = 64, 120, 123
+NOTE_OFF, NOTE_ON, CONTROL, PROGRAM, SYSTEM = 0x80, 0x90, 0xB0, 0xC0, 0xF0
+SUSTAIN, ALL_SOUND_OFF, RESET_CONTROLLERS, ALL_NOTES_OFF = 64, 120, 121, 123
 CHANNELS = 16
+RELEASE = 64
+"""Velocity of a note-off where none is meant (MIDI 1.0)."""
 TimedNote = tuple[float, bool, str, int, int]
 """Time, begins or ends, part, pitch, velocity."""
-CLIENT_NAME = "Changewright"
-NO_SEQUENCER = "MIDI output is not available on this machine; sound from the program itself goes on."
+TimedMessage = tuple[float, bytes]
 
 
-class Sink(Protocol):
-    """An open port."""
+@dataclass(frozen=True, slots=True)
+class MidiSetup:
+    """How the band is spread over a port.
 
-    name: str
-
-    def send(self, message: bytes) -> None:
-        """Send one message. Raises OSError when the port is gone."""
-
-    def close(self) -> None:
-        """Let the port go."""
-
-
-class PortError(Exception):
-    """A port cannot be opened; the text is a sentence for the user."""
-
-
-class RtMidiSink:
-    """A port of the system through python-rtmidi. One client is kept for one port."""
-
-    def __init__(self, name: str) -> None:
-        self._out = _open_client()
-        ports = self._out.get_ports()
-        if name not in ports:
-            self._out.delete()
-            raise PortError(f"There is no MIDI port “{name}”; choose one of those listed.")
-        try:
-            with quiet_stderr():
-                self._out.open_port(ports.index(name), name=CLIENT_NAME)
-        except Exception as error:  # rtmidi raises classes of its own
-            self._out.delete()
-            raise PortError(f"The MIDI port “{name}” cannot be opened; another program may hold it.") from error
-        self.name = name
-
-    def send(self, message: bytes) -> None:
-        """Send one message. Raises OSError when the port is gone."""
-        try:
-            self._out.send_message(message)
-        except Exception as error:  # as above
-            raise OSError(str(error)) from error
-
-    def close(self) -> None:
-        """Close the port and its client."""
-        self._out.close_port()
-        self._out.delete()
-
-
-def _open_client() -> Any:
-    try:
-        import rtmidi
-
-        with quiet_stderr():
-            return rtmidi.MidiOut(name=CLIENT_NAME)
-    except ImportError as error:
-        raise PortError("The package python-rtmidi is missing; install it to use MIDI ports.") from error
-    except Exception as error:  # no sequencer: rtmidi raises a class of its own
-        raise PortError(NO_SEQUENCER) from error
-
-
-def list_ports() -> tuple[list[str], str]:
-    """Names of the output ports and a sentence about them."""
-    try:
-        client = _open_client()
-    except PortError as error:
-        return [], str(error)
-    try:
-        with quiet_stderr():
-            names = [str(name) for name in client.get_ports()]
-    finally:
-        client.delete()
-    return names, "Choose a MIDI port." if names else "No MIDI instrument is connected."
-
-
-def panic_messages(sounding: Iterable[tuple[int, int]]) -> list[bytes]:
-    """Note-offs for what sounds, then pedal up, all notes off and all sound off on every channel.
-
-    Order and controllers: MIDI 1.0 channel mode messages; the sequence itself is common practice.
+    ``channels`` 0..15 as on the wire and ``programs`` 0..127 stand in for those of a part; a part without one keeps its
+    own, and a program of its own follows the timeline. ``clock``: song position, start, stop and clock are sent too.
+    Raises TimelineError for what does not fit.
     """
-    offs = [bytes((NOTE_OFF | channel, pitch, 64)) for channel, pitch in sorted(sounding)]
-    controls = (SUSTAIN, ALL_NOTES_OFF, ALL_SOUND_OFF)
-    return offs + [bytes((CONTROL | channel, control, 0)) for channel in range(CHANNELS) for control in controls]
+
+    channels: Mapping[str, int] = field(default_factory=dict)
+    programs: Mapping[str, int] = field(default_factory=dict)
+    clock: bool = False
+
+    def __post_init__(self) -> None:
+        for name, chosen, limit in (("channel", self.channels, CHANNELS - 1), ("program", self.programs, 127)):
+            for part, value in chosen.items():
+                if part not in PARTS or not 0 <= value <= limit:
+                    raise TimelineError(f"MIDI {name} of {part}", f"{value} does not fit", f"use 0 to {limit}")
+            object.__setattr__(self, f"{name}s", MappingProxyType(dict(chosen)))
+
+    def channel_of(self, part: str) -> int:
+        """Where a part plays."""
+        return self.channels.get(part, PARTS[part].channel)
+
+    @property
+    def used(self) -> frozenset[int]:
+        """Every channel that a part plays on."""
+        return frozenset(self.channel_of(part) for part in PARTS)
+
+
+def panic_messages(
+    sounding: Iterable[tuple[int, int]], used: Iterable[int], *, everywhere: bool = False
+) -> list[bytes]:
+    """Note-offs for what sounds; then on each channel used pedal up, all notes off, all sound off, controllers reset.
+
+    With ``everywhere`` the other channels get all notes off and all sound off, for a note that somebody else left.
+    Numbers: MIDI 1.0, channel mode messages; the sequence itself is common practice, no source.
+    """
+    offs = [bytes((NOTE_OFF | channel, pitch, RELEASE)) for channel, pitch in sorted(sounding)]
+    own, others = (SUSTAIN, ALL_NOTES_OFF, ALL_SOUND_OFF, RESET_CONTROLLERS), (ALL_NOTES_OFF, ALL_SOUND_OFF)
+    channels = set(used)
+    for channel in range(CHANNELS) if everywhere else sorted(channels):
+        offs += [bytes((CONTROL | channel, number, 0)) for number in (own if channel in channels else others)]
+    return offs
 
 
 class MidiSender:
     """Sends notes to a sink at their times. Only its own thread touches the port; every call here returns at once.
 
-    ``clock`` is the clock of the times; ``on_lost`` gets a sentence, from that thread, when the port is gone.
+    ``clock`` is the clock of the times; ``on_lost`` gets the name of the port, from that thread, when it is gone.
     """
 
     def __init__(self, on_lost: Callable[[str], None], clock: Callable[[], float] = time.perf_counter) -> None:
@@ -123,6 +89,7 @@ class MidiSender:
         self._order = count()
         self._sounding: dict[tuple[int, int], int] = {}
         self._programs: dict[str, int] = {}
+        self._setup = MidiSetup()
         self._inbox: SimpleQueue[Callable[[], None] | None] = SimpleQueue()
         self._thread = threading.Thread(target=self._run, name="midi", daemon=True)
         self._thread.start()
@@ -142,14 +109,23 @@ class MidiSender:
         chosen = dict(programs)
         self._inbox.put(lambda: self._change_programs(chosen))
 
+    def set_setup(self, setup: MidiSetup) -> None:
+        """Spread the band over other channels and programs; what sounds is ended on the old ones first."""
+        self._inbox.put(lambda: self._change_setup(setup))
+
     def schedule(self, notes: Iterable[TimedNote]) -> None:
         """Queue notes; at one time, note-offs go first among those of one call, and calls keep their order."""
         taken = tuple(notes)
         self._inbox.put(lambda: self._push(taken))
 
+    def schedule_messages(self, messages: Iterable[TimedMessage]) -> None:
+        """Queue messages of the whole system: start, stop, clock."""
+        taken = tuple(messages)
+        self._inbox.put(lambda: self._push_messages(taken))
+
     def panic(self) -> None:
         """Drop what is queued and silence every channel now."""
-        self._inbox.put(self._silence)
+        self._inbox.put(lambda: self._silence(everywhere=True))
 
     def wait(self, seconds: float = 1.0) -> bool:
         """True once all that was asked before has been done (notes may still wait for their time)."""
@@ -179,9 +155,14 @@ class MidiSender:
         if self._sink is None:
             return
         for due, on, part, pitch, velocity in sorted(notes, key=lambda note: note[:2]):
-            status = (NOTE_ON if on else NOTE_OFF) | PARTS[part].channel
-            message = bytes((status, pitch, velocity if on else 64))
+            status = (NOTE_ON if on else NOTE_OFF) | self._setup.channel_of(part)
+            message = bytes((status, pitch, velocity if on else RELEASE))
             heapq.heappush(self._queue, (due, next(self._order), message))
+
+    def _push_messages(self, messages: tuple[TimedMessage, ...]) -> None:
+        if self._sink is not None:
+            for due, message in messages:
+                heapq.heappush(self._queue, (due, next(self._order), message))
 
     def _change(self, sink: Sink | None) -> None:
         self._silence()
@@ -196,20 +177,29 @@ class MidiSender:
             self._programs = programs
             self._send_programs()
 
-    def _silence(self) -> None:
+    def _change_setup(self, setup: MidiSetup) -> None:
+        if setup != self._setup:
+            self._silence()
+            self._setup = setup
+            self._send_programs()
+
+    def _silence(self, *, everywhere: bool = False) -> None:
         self._queue.clear()
-        messages = panic_messages(self._sounding)
+        messages = panic_messages(self._sounding, self._setup.used, everywhere=everywhere)
         self._sounding.clear()
         for message in messages:
             self._put(message)
 
     def _play(self, message: bytes) -> None:
         """Send a note; a pitch struck again is ended first, one still held by another note is not ended."""
+        if message[0] >= SYSTEM:
+            self._put(message)
+            return
         key = (message[0] & 0x0F, message[1])
         held = self._sounding.get(key, 0)
         if message[0] & 0xF0 == NOTE_ON:
             if held:
-                self._put(bytes((NOTE_OFF | key[0], key[1], 64)))
+                self._put(bytes((NOTE_OFF | key[0], key[1], RELEASE)))
             self._sounding[key] = held + 1
             self._put(message)
         elif held > 1:
@@ -219,10 +209,13 @@ class MidiSender:
             self._put(message)
 
     def _send_programs(self) -> None:
+        """A program for each part, the kit too: 0 is the standard kit. The click shares the kit of the drums."""
         for part, program in self._programs.items():
-            channel = PARTS[part].channel
-            if channel != DRUM_CHANNEL:
-                self._put(bytes((PROGRAM | channel, program)))
+            chosen = self._setup.programs.get(part, program)
+            channel = self._setup.channel_of(part)
+            if part == "click" and channel == self._setup.channel_of("drums"):
+                continue
+            self._put(bytes((PROGRAM | channel, chosen)))
 
     def _put(self, message: bytes) -> None:
         sink = self._sink
@@ -234,4 +227,6 @@ class MidiSender:
             self._sink = None
             self._queue.clear()
             self._sounding.clear()
-            self._on_lost(f"The MIDI port “{sink.name}” is gone; connect it and choose it again.")
+            with suppress(OSError):
+                sink.close()
+            self._on_lost(sink.name)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from app.player.device import list_devices, open_output
-from app.player.midi_port import list_ports
+from app.player.midi_ports import list_ports
 from core.errors import ChangewrightError
 from core.sound.soundfont import check_soundfont, default_soundfont
 
@@ -20,7 +20,7 @@ def probe(font: Path | None = None) -> dict[str, Any]:
     output = open_output("default")
     info = output.info
     output.close()
-    ports, midi = list_ports()
+    outs, ins, midi = list_ports()
     return {
         "packages": {name: _version(name) for name in PACKAGES},
         "audio": {
@@ -30,7 +30,7 @@ def probe(font: Path | None = None) -> dict[str, Any]:
             "buffer_ms": info.buffer_ms,
             "sentence": info.sentence if info.audible else found if not devices else info.sentence,
         },
-        "midi": {"ports": ports, "sentence": midi},
+        "midi": {"ports": outs, "keyboards": ins, "sentence": midi},
         "soundfont": _font(font or default_soundfont()),
     }
 

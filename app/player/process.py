@@ -12,7 +12,8 @@ from app.player.device import load_device_library
 from app.player.engine import Command, Engine
 from app.player.keeper import OutputKeeper
 from app.player.loader import EmptyBank, Loader
-from app.player.midi_port import MidiSender, PortError, RtMidiSink, Sink, list_ports
+from app.player.midi_desk import MidiDesk
+from app.player.midi_ports import Ports
 from app.player.protocol import Header, ProtocolError, unpack_timeline
 from app.player.rendering import RenderProcess
 from core.errors import ChangewrightError
@@ -42,17 +43,16 @@ class Player:
         font: Path | None = None,
         notes: Path | None = None,
         standby: bool = False,
-        open_sink: Callable[[str], Sink] = RtMidiSink,
+        ports: Ports | None = None,
     ) -> None:
         self._send = send
-        self._open_sink = open_sink
         self._rendering: RenderProcess | None = None
         self._spool = Spool(notes) if notes else None
         self._bank = self._open_bank(font)
         self._mixer = Mixer(self._bank)
         self._engine = Engine(self._mixer)
         self._loader = Loader(self._bank, self._engine.do, self._progress, self._problem, warm=not standby)
-        self._midi = MidiSender(self._midi_lost)
+        self._midi = MidiDesk(send, self._engine, ports)
         self._keeper = OutputKeeper(self._engine, send, self._problem)
         self._next: tuple[Timeline, int] | None = None
         self._quit = threading.Event()
@@ -175,24 +175,16 @@ class Player:
         self._keeper.open(str(header["device"]), int(header.get("buffer_ms", self._keeper.buffer_ms)))
 
     def _do_midi(self, header: Header, _block: bytes) -> None:
-        name = header["port"]
-        self._engine.on_notes = None
-        self._midi.open(None)
-        self._midi.wait()
-        if name is None:
-            self._midi_state(None, "No MIDI port is in use.")
-            return
-        try:
-            self._midi.open(self._open_sink(str(name)))
-        except PortError as error:
-            self._midi_state(None, str(error))
-            return
-        self._engine.on_notes = self._midi.schedule
-        self._midi_state(str(name), f"Notes go to the MIDI port “{name}”.")
+        self._midi.choose_out(_name(header["port"]))
+
+    def _do_midi_in(self, header: Header, _block: bytes) -> None:
+        self._midi.choose_in(_name(header["port"]))
+
+    def _do_midi_setup(self, header: Header, _block: bytes) -> None:
+        self._midi.set_up(dict(header["channels"]), dict(header["programs"]), bool(header["clock"]))
 
     def _do_ports(self, _header: Header, _block: bytes) -> None:
-        names, sentence = list_ports()
-        self._midi_state(self._midi.port, sentence, names)
+        self._midi.tell_ports()
 
     def _do_panic(self, header: Header, block: bytes) -> None:
         self._do_stop(header, block)
@@ -260,14 +252,6 @@ class Player:
         if total:
             self._send({"event": "preparing", "done": done, "total": total})
 
-    def _midi_lost(self, sentence: str) -> None:
-        self._engine.on_notes = None
-        self._midi_state(None, sentence)
-
-    def _midi_state(self, port: str | None, sentence: str, ports: list[str] | None = None) -> None:
-        state: Header = {"event": "midi", "port": port, "sentence": sentence}
-        self._send(state if ports is None else state | {"ports": ports})
-
     def _problem(self, sentence: str) -> None:
         self._send({"event": "error", "sentence": sentence})
 
@@ -286,6 +270,10 @@ class Player:
 
 def _asked(header: Header) -> float:
     return float(header.get("at", 0.0))
+
+
+def _name(value: object) -> str | None:
+    return None if value is None else str(value)
 
 
 def _level(part: str, level: float) -> Command:

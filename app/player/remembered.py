@@ -26,6 +26,8 @@ class Remembered:
         self.muted: dict[str, bool] = {}
         self.master = DEFAULT_MASTER_LEVEL
         self.midi: str | None = None
+        self.midi_in: str | None = None
+        self.midi_setup: Header | None = None
 
     def position(self, now: float) -> float:
         """Where it is at ``now``, inside the loop and the timeline."""
@@ -61,8 +63,12 @@ class Remembered:
             {"do": "side", "side": self.side},
             {"do": "drop_outs", "bars": self.drop_outs},
         ]
+        if self.midi_setup is not None:
+            headers.append({"do": "midi_setup", **self.midi_setup})
         if self.midi is not None:
             headers.append({"do": "midi", "port": self.midi})
+        if self.midi_in is not None:
+            headers.append({"do": "midi_in", "port": self.midi_in})
         messages = [(header, b"") for header in headers]
         if self.timeline is None:
             return messages

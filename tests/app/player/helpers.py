@@ -6,6 +6,8 @@ import threading
 import time
 from collections.abc import Callable
 
+from app.player.midi_ports import OnMessage, no_such_port, same_port
+
 
 def until(condition: Callable[[], object], seconds: float = 10.0) -> None:
     """Wait for something another thread or process does; fails the test if it never comes."""
@@ -58,11 +60,49 @@ class RecordingSink:
 
     def close(self) -> None:
         self.closed = True
+        if self.gone:
+            raise OSError("unplugged")
 
     def notes(self) -> list[tuple[str, int, int]]:
         """(on or off, channel, pitch) of each note message."""
         names = {0x90: "on", 0x80: "off"}
         return [(names[m[0] & 0xF0], m[0] & 15, m[1]) for m in self.messages if m[0] & 0xF0 in names]
+
+
+class PlayedSource:
+    """A MIDI keyboard that a test plays."""
+
+    def __init__(self, name: str, on_message: OnMessage) -> None:
+        self.name, self.press, self.closed = name, on_message, False
+
+    def close(self) -> None:
+        self.closed = True
+
+
+class FakePorts:
+    """The ports of a machine: one instrument and one keyboard, which can be pulled out and come back renamed."""
+
+    def __init__(self, sink: RecordingSink, keyboard: str = "Small keyboard") -> None:
+        self.sink, self.keyboard = sink, keyboard
+        self.plugged = True
+        self.source: PlayedSource | None = None
+
+    def outs(self) -> list[str]:
+        return [self.sink.name] if self.plugged else []
+
+    def ins(self) -> list[str]:
+        return [self.keyboard] if self.plugged else []
+
+    def open_out(self, name: str) -> RecordingSink:
+        if same_port(name, self.outs()) is None:
+            raise no_such_port(name)
+        return self.sink
+
+    def open_in(self, name: str, on_message: OnMessage) -> PlayedSource:
+        if same_port(name, self.ins()) is None:
+            raise no_such_port(name)
+        self.source = PlayedSource(self.keyboard, on_message)
+        return self.source
 
 
 def unended(messages: list[bytes]) -> dict[tuple[int, int], int]:

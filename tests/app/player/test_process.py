@@ -8,11 +8,10 @@ import pytest
 
 from app.player import keeper
 from app.player.device import DeviceInfo, open_output
-from app.player.midi_port import PortError
 from app.player.process import Player
 from app.player.protocol import pack_timeline
 from core.timeline import HEARD_SIDES, PARTS
-from tests.app.player.helpers import Events, RecordingSink, unended, until
+from tests.app.player.helpers import Events, FakePorts, RecordingSink, unended, until
 from tests.core.sound.tunes import band, note, timeline
 
 SHORT = timeline(
@@ -32,12 +31,7 @@ def sink() -> RecordingSink:
 
 @pytest.fixture
 def player(events, sink):
-    def open_sink(name: str) -> RecordingSink:
-        if name != sink.name:
-            raise PortError(f"There is no MIDI port “{name}”; choose one of those listed.")
-        return sink
-
-    made = Player(events, open_sink=open_sink)
+    made = Player(events, ports=FakePorts(sink))
     made.start("null", 5)
     yield made
     made.close()
@@ -134,7 +128,7 @@ def test_the_heard_side_goes_to_a_midi_port_and_nothing_hangs(player, events, si
     until(lambda: sink.notes().count(("off", 1, 40)) == 1)
     assert sink.notes() == [("on", 0, 63), ("off", 0, 63), ("on", 1, 40), ("off", 1, 40)]
     programs = {message.hex() for message in sink.messages if message[0] >> 4 == 0xC}
-    assert programs == {"c000", "c120", "c20b"}
+    assert programs == {"c000", "c120", "c20b", "c900"}
 
 
 def test_an_unknown_port_and_a_vanished_one_are_said(player, events, sink):
@@ -225,8 +219,8 @@ def test_a_walk_of_commands_leaves_no_note_hanging(player, events, sink, seed):
         until(lambda before=seen: player._engine.blocks > before + 1)
     do(player, "stop")
     until(lambda: not player._engine.snapshot.playing and player._engine._mixer.silent)
-    until(lambda: not player._midi._queue)
-    assert player._midi.wait()
+    until(lambda: not player._midi.sender._queue)
+    assert player._midi.sender.wait()
     assert unended(sink.messages) == {}
     assert not events.of("error")
 
@@ -287,7 +281,7 @@ def test_a_damaged_font_is_said_and_the_default_is_used(tmp_path, events):
 
 def test_without_any_font_time_and_midi_go_on(monkeypatch, events, sink):
     monkeypatch.setattr("core.sound.soundfont.default_soundfont", lambda: None)
-    player = Player(events, open_sink=lambda name: sink)
+    player = Player(events, ports=FakePorts(sink))
     player.start("null", 5)
     assert "install the package pretty_midi" in events.wait("error")["sentence"]
     do(player, "midi", port=sink.name)
