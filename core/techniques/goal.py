@@ -1,8 +1,8 @@
 """What a search for steps must arrive at: chords without their colour, and what the last step can be.
 
 A rule's parts are chords of a known kind at a known distance from the chords it reads. So it is known before a rule is
-tried whether all that it puts down is wanted (:func:`lands`), and before a search begins from which roots one more step
-could finish it, and at what price (:class:`Goal`): an admissible bound, since no other last step exists.
+tried whether all that it puts down is wanted (:meth:`Goal.put`), and before a search begins from which roots one more
+step could finish it, and at what price (:class:`Goal`): an admissible bound, since no other last step exists.
 """
 
 from __future__ import annotations
