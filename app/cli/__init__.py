@@ -6,10 +6,12 @@ import argparse
 import os
 import sys
 from collections.abc import Callable
+from importlib import import_module
 
 from core.errors import ChangewrightError
 
 Command = Callable[[argparse.Namespace], int]
+MODULES = ("convert", "propose", "check", "explain", "analyse", "fit", "techniques", "doctor")
 
 
 class UsageError(Exception):
@@ -19,7 +21,7 @@ class UsageError(Exception):
 def run_command(words: list[str]) -> int:
     """Run one command; errors become one sentence and an exit code, never a traceback."""
     try:
-        arguments = _parser().parse_args(words)
+        arguments = _parser(words[0] if words else "").parse_args(words)
     except SystemExit as stop:
         return int(stop.code or 0)
     try:
@@ -46,11 +48,10 @@ def run_command(words: list[str]) -> int:
         return 3
 
 
-def _parser() -> argparse.ArgumentParser:
-    from app.cli import analyse, check, convert, doctor, explain, fit, propose, techniques
-
+def _parser(command: str) -> argparse.ArgumentParser:
+    """A parser for a command; each loads what it needs, and half of the time of a short one would go for the others."""
     parser = argparse.ArgumentParser(prog="changewright")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for module in (convert, propose, check, explain, analyse, fit, techniques, doctor):
-        module.add_to(commands)
+    for name in (command,) if command in MODULES else MODULES:
+        import_module(f"app.cli.{name}").add_to(commands)
     return parser
