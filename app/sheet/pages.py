@@ -14,6 +14,7 @@ from core.sheet.content import Sheet
 from core.sheet.engrave import Staff, engrave
 from core.sheet.kinds import PAPERS
 from core.sheet.lines import Line, lines_of
+from core.sheet.spacing import head_width
 
 SCALES = (1.12, 1.06, 1.0, 0.95, 0.9, 0.86, 0.82, 0.78, 0.74)
 MARGIN, TOP_MARGIN, FOOT = 42.0, 40.0, 44.0
@@ -59,9 +60,9 @@ def pages_of(sheet: Sheet) -> tuple[Page, ...]:
 def _plan(sheet: Sheet, lines: tuple[Line, ...], staves: tuple[Staff, ...], sizes: Sizes, room: float, height: float
           ) -> _Plan:  # fmt: skip
     if staves:
-        systems = tuple(
-            staff_system(sheet, line, staff, sizes, room) for line, staff in zip(lines, staves, strict=True)
-        )
+        head = max(head_width(staff) for staff in staves)
+        pairs = zip(lines, staves, strict=True)
+        systems = tuple(staff_system(sheet, line, staff, sizes, room, head) for line, staff in pairs)
     else:
         systems = tuple(chart_system(sheet, line, sizes, room) for line in lines)
     first = height - TOP_MARGIN - FOOT - head_items(sheet, sizes, room)[1]

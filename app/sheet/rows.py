@@ -15,6 +15,7 @@ from core.sheet.lines import Line
 
 GAP = 4.0
 """Between rows."""
+SMALLEST_SEAM = 0.82  # of the usual size, before words are cut with dots
 OVERHANG = 14.0
 """How far the last chord of a line may reach beyond it."""
 SIMILE = "E500"
@@ -149,12 +150,17 @@ def _seams(sheet: Sheet, bars: tuple[SheetBar, ...], baseline: float, places: Pl
     found = [(places.x_at(at, offset), number) for at, bar in enumerate(bars) for offset, number in bar.changes]
     items: list[Item] = []
     for place, (x, number) in enumerate(found):
-        until = found[place + 1][0] - GAP if place + 1 < len(found) else places.right + OVERHANG
+        until = (
+            found[place + 1][0] - GAP if place + 1 < len(found) else places.right + (OVERHANG if sheet.staff else -6.0)
+        )
         items += number_items(x + 5.2, baseline - sizes.small * 0.34, number, sizes.small)
         room = until - x - 13.5
-        words = elided(sheet.changes[number - 1].short, room, sizes.small, "sans", italic=True)
+        words = sheet.changes[number - 1].short
+        wide = width(words, sizes.small, "sans", italic=True)
+        size = sizes.small * min(1.0, max(SMALLEST_SEAM, room / wide))
         if room > 12:
-            items.append(Words(x + 13.5, baseline, words, sizes.small, SECOND, "sans", italic=True, role="seam"))
+            shown = elided(words, room, size, "sans", italic=True)
+            items.append(Words(x + 13.5, baseline, shown, size, SECOND, "sans", italic=True, role="seam"))
     return items
 
 

@@ -14,7 +14,7 @@ from core.sheet.content import Sheet, SheetBar
 from core.sheet.engrave import Staff
 from core.sheet.lines import Line
 from core.sheet.marks import Glyph, Mark, Outline, Stroke
-from core.sheet.spacing import SetLine, head_width, set_line
+from core.sheet.spacing import SetLine, set_line
 
 GUTTER = 26.0
 """Left of the first bar line of a chart without a staff: section and bar number."""
@@ -35,10 +35,10 @@ class System:
     section: bool
 
 
-def staff_system(sheet: Sheet, line: Line, staff: Staff, sizes: Sizes, room: float) -> System:
-    """A line with the tune engraved."""
+def staff_system(sheet: Sheet, line: Line, staff: Staff, sizes: Sizes, room: float, head: float) -> System:
+    """A line with the tune engraved; ``head`` is the room for clef and signature in staff spaces, one for all."""
     space = sizes.space
-    bar_lines = _grid(line, sheet.options.bars, head_width(staff), room / space, line.column)
+    bar_lines = _grid(line, sheet.options.bars, head, room / space, line.column)
     laid = set_line(staff, sheet, line, bar_lines)
     places = Places(_moments(sheet, line, laid, space), tuple(x * space for x in bar_lines))
     lanes = lanes_over(sheet, line, sizes, min(laid.top * space, -1.6 * space) - 6.5)
@@ -245,7 +245,7 @@ def _boxes(sheet: Sheet, line: Line, places: Places, lanes: Lanes) -> list[Item]
             items += [Rule(right - 3.4, top, right - 3.4, 0.0, 0.9), Rule(right - 1.1, top, right - 1.1, 0.0, 2.2)]
         elif following.written.section is not None:
             items += [Rule(right - 2.4, top, right - 2.4, 0.0, 0.9), Rule(right, top, right, 0.0, 0.9)]
-        else:
+        elif not following.written.repeat_start or at + 1 == len(bars):
             items.append(Rule(right, top, right, 0.0, 0.9))
     return items
 

@@ -16,8 +16,8 @@ from core.sheet.lines import Line
 from core.sheet.marks import Glyph, Mark, Outline, Stroke, box_of_all
 from core.sheet.mei import pieces_of
 
-FIRST_GAP = 1.8
-"""How much further than naturally the first note may stand from its bar line."""
+FIRST_GAP = 1.35
+"""Staff spaces from a bar line or signature to the first note or its accidental, less only where a bar is crowded."""
 HEAD = ("clef", "keySig", "meterSig")
 Block = tuple[float, float]
 
@@ -47,7 +47,8 @@ class SetLine:
 
 def head_width(staff: Staff) -> float:
     """Room that clef and signature take at the left, in staff spaces."""
-    return max((box_of_all(g.marks)[2] for g in staff.groups if g.kind in HEAD[:2] and g.bar == 0), default=0.0)
+    until = _bar_edges(staff, 0)[1][0]
+    return max([0.0, *(box[1] for box in _boxes(staff, 0, HEAD[:2]) if box[1] <= until)])
 
 
 def set_line(staff: Staff, sheet: Sheet, line: Line, bar_lines: tuple[float, ...]) -> SetLine:
@@ -66,29 +67,42 @@ Knots = list[tuple[float, float]]
 
 def _knots(staff: Staff, bar_lines: tuple[float, ...]) -> Knots:
     """Natural places and the places they come to, in order; between them everything is drawn out evenly."""
-    blocks = [_blocks(staff, bar) for bar in range(staff.bars)]
     knots: Knots = [(0.0, bar_lines[0])]
     for bar in range(staff.bars):
-        left, right = _bar_edges(staff, bar, blocks[bar])
+        left, right = _bar_edges(staff, bar)
         if bar == 0:
-            head = max([0.0, *(box[1] for box in _boxes(staff, 0, HEAD))])
+            head = _head_end(staff)
             begin, target = (left[1], bar_lines[0] + left[1]) if left else (head, bar_lines[0] + head)
-            if head:
-                knots.append((head, bar_lines[0] + head))
+            knots += [(head, bar_lines[0] + head)] if head else []
         else:
             begin, target = knots[-1]
             if left:
                 begin, target = left[1], target + left[1] - left[0]
         if left:
             knots += [(left[0], target - (left[1] - left[0])), (left[1], target)]
-        end = bar_lines[bar + 1] - (right[1] - right[0])
+        warned = _warning_end(staff, bar, right)  # a signature that warns of the next line stands behind the bar line
+        end = bar_lines[bar + 1] - (warned - right[0])
+        blocks = [block for block in _blocks(staff, bar) if block[1] <= right[0]]
         rest = next(iter(_boxes(staff, bar, ("mRest",))), None)
         if rest:
-            knots += _around_rest([block for block in blocks[bar] if block != rest], rest, begin, target, end)
+            knots += _around_rest([block for block in blocks if block != rest], rest, begin, target, end)
         else:
-            knots += _inside(blocks[bar], begin, target, right[0], end)
-        knots += [(right[0], end), (right[1], bar_lines[bar + 1])]
+            knots += _inside(blocks, begin, target, right[0], end)
+        knots += [(right[0], end), (warned, bar_lines[bar + 1])]
     return _rising(knots)
+
+
+def _head_end(staff: Staff) -> float:
+    """Where clef, signature and metre at the left end of a line end."""
+    until = _bar_edges(staff, 0)[1][0]
+    return max([0.0, *(box[1] for box in _boxes(staff, 0, HEAD) if box[1] <= until)])
+
+
+def _warning_end(staff: Staff, bar: int, right: Block) -> float:
+    """Where what stands behind the last bar line of a line ends, or the bar line itself."""
+    if bar + 1 < staff.bars:
+        return right[1]
+    return max([right[1], *(box[1] for box in _boxes(staff, bar, HEAD) if box[0] >= right[0])])
 
 
 def _rising(knots: Knots) -> Knots:
@@ -111,7 +125,7 @@ def _inside(blocks: list[Block], begin: float, target: float, until: float, end:
     free, room = sum(gaps), end - target - solid
     if free <= 0 or room <= 0:
         return []
-    first = gaps[0] * min(FIRST_GAP, room / free) if len(gaps) > 1 else gaps[0]
+    first = min(FIRST_GAP, room / 3)
     factor = (room - first) / (free - gaps[0]) if free > gaps[0] else 1.0
     knots: Knots = []
     x = target + first
@@ -145,9 +159,9 @@ def _blocks(staff: Staff, bar: int) -> list[Block]:
     return merged
 
 
-def _bar_edges(staff: Staff, bar: int, blocks: list[Block]) -> tuple[Block | None, Block]:
+def _bar_edges(staff: Staff, bar: int) -> tuple[Block | None, Block]:
     """The left bar line where one is drawn, and the right one (before a repeat that begins: where that begins)."""
-    lines = _boxes(staff, bar, ("barLine",))
+    blocks, lines = _blocks(staff, bar), _boxes(staff, bar, ("barLine",))
     left = lines[0] if lines and blocks and lines[0][1] <= blocks[0][0] else None
     right = next((line for line in reversed(lines) if line is not left), None)
     if right is None:
@@ -199,8 +213,7 @@ def _head(group: Group) -> float:
 
 def _empty_start(staff: Staff, bar: int, knots: Knots, bar_lines: tuple[float, ...]) -> float:
     """The first beat of a bar with a whole rest: a little behind what stands at its left."""
-    lines = _bar_edges(staff, bar, _blocks(staff, bar))[0]
-    if lines:
-        return _at(lines[1], knots) + 1.0
-    head = [box[1] for box in _boxes(staff, bar, HEAD)] if bar == 0 else []
-    return (_at(max(head), knots) if head else bar_lines[bar]) + 1.0
+    left = _bar_edges(staff, bar)[0]
+    if left:
+        return _at(left[1], knots) + 1.0
+    return (_at(_head_end(staff), knots) if bar == 0 else bar_lines[bar]) + 1.0

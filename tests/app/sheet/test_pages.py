@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from itertools import combinations, pairwise
 from random import Random
@@ -9,12 +10,17 @@ from random import Random
 import pytest
 from PySide6.QtGui import QImage
 
-from app.sheet.drawing import Page, Sign, Words
+from app.sheet.drawing import Page, Rule, Sign, Words
 from app.sheet.files import image_of
 from app.sheet.pages import MARGIN, pages_of
 from app.sheet.type import width
 from core.bar_text import chart_from_bar_text
+from core.chart import Note
 from core.files import load_chart
+from core.form import Form
+from core.key import Key
+from core.meter import Meter
+from core.pitch import Pitch
 from core.places import folder
 from core.sheet.content import sheet_of
 from core.sheet.kinds import KINDS, SheetOptions
@@ -23,7 +29,14 @@ from core.sheet.part import PARTS
 from tests.core.foreign.charts import random_chart
 
 DEMOS = {path.name.partition(".")[0]: path for path in folder("demo_charts").glob("*.changes.json")}
-EVERY = [(name, kind, part) for name in DEMOS for kind in KINDS for part in ("C", "Eb", "bass")]
+PLACES = {(name, kind) for name in DEMOS for kind in ("answers", "take")}
+EVERY = [
+    (name, kind, part)
+    for name in DEMOS
+    for kind in KINDS
+    for part in ("C", "Eb", "bass")
+    if part == "C" or (name, kind) in PLACES
+]
 HEADS_AND_RESTS = ("E0A", "E4")
 HEAD_WIDTH = 1.3  # staff spaces, about
 EDGE = 20.0  # points of paper that stay white
@@ -61,7 +74,7 @@ def assert_inside(page: Page) -> None:
 
 @pytest.mark.parametrize(("name", "kind", "part"), EVERY)
 def test_words_stand_inside_the_page_and_never_on_each_other_or_on_notes(name: str, kind: str, part: str) -> None:
-    for melody in (True, False):
+    for melody in (True, False) if part == "C" else (True,):
         for page in pages_of(sheet_of(load_chart(DEMOS[name])[0], SheetOptions(kind, part, melody=melody))):
             assert_inside(page)
             placed = [(words, box(words)) for words in words_of(page)]
@@ -151,7 +164,7 @@ def test_one_page_when_it_fits_and_numbered_when_it_does_not() -> None:
     assert heads == ["Harbour Lamps"]
 
 
-@pytest.mark.parametrize("bars", [45, 64, 133])
+@pytest.mark.parametrize("bars", [45, 133])
 def test_no_line_stands_alone_on_a_page(bars: int) -> None:
     row = " | ".join(f"{'CDEFGAB'[at % 7]}m7" for at in range(bars))
     tune = " | ".join("c4 e4" for _ in range(bars))
@@ -176,6 +189,26 @@ def test_bar_lines_stand_under_each_other() -> None:
     assert max(second) - min(second) < 10
 
 
+def test_signs_of_the_next_line_stand_behind_the_bar_line_and_inside_the_line() -> None:
+    tune = chart_from_bar_text("key: F major\n\n[A]\n| F | C7 | F | C7 |\n[B]\n| E7 | A | A | A |")
+    written = list(tune.form.written)
+    written[4] = replace(written[4], key=Key(3), meter=Meter(2, 2))
+    chart = replace(tune, form=Form(tuple(written), tune.form.order))
+    melody = tuple(Note(bar.start, bar.length, Pitch(0, 5)) for bar in chart.form.bars)
+    sheet = sheet_of(replace(chart, melody=melody), SheetOptions())
+    (page,) = pages_of(sheet)
+    right = page.width - MARGIN
+    sharps = [sign for sign in page.items if isinstance(sign, Sign) and sign.code == "E262"]
+    warning = [sign for sign in sharps if sign.x > right - 60]
+    assert len(warning) == 3, "the three sharps of A major warn at the end of the first line"
+    assert len(sharps) == 6
+    assert all(sign.x + sign.space < right + 1 for sign in warning)
+    upright = [rule.x1 for rule in page.items if isinstance(rule, Rule) and rule.x1 == rule.x2 and rule.width > 0.4]
+    assert not any(sign.x - 0.5 < x < sign.x + sign.space for sign in warning for x in upright), (
+        "no bar line among them"
+    )
+
+
 def test_title_composer_tempo_feel_and_part_are_there() -> None:
     (page,) = pages("ferry_steps", SheetOptions("standard", "Eb"))
     said = {words.role: words.text for words in words_of(page)}
@@ -198,7 +231,7 @@ def test_a_long_title_takes_two_lines_and_loses_nothing() -> None:
 
 
 def test_whatever_the_chart_holds_the_sheet_is_made_and_stays_on_the_paper() -> None:
-    for seed in range(24):
+    for seed in range(16):
         random = Random(seed)
         chart = random_chart(random, seed % 2 == 0)
         options = SheetOptions(random.choice(list(KINDS)), random.choice(list(PARTS)), melody=random.random() < 0.7,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
@@ -52,19 +51,19 @@ def test_the_preview_shows_every_page_that_would_be_printed(window: MainWindow, 
     assert again.chosen_parts() == ("C", "Bb")
 
 
-def test_nothing_ticked_is_said_and_prints_nothing(window: MainWindow, qtbot: QtBot) -> None:
-    dialog = opened(window, qtbot)
-    dialog.kinds["standard"].setChecked(False)
-    qtbot.waitUntil(lambda: bool(dialog.fault.text()), timeout=PATIENCE)
-    assert not dialog.print.isEnabled()
-    assert not dialog.save.isEnabled()
-
-
-def test_the_licence_is_spoken_of_once(window: MainWindow, qtbot: QtBot) -> None:
+def test_the_licence_is_spoken_of_once_and_nothing_ticked_prints_nothing(window: MainWindow, qtbot: QtBot) -> None:
+    window.settings.set("theme", "dark")
     dialog = opened(window, qtbot)
     said = [label.text() for label in dialog.findChildren(QLabel) if "licence" in label.text()]
     assert len(said) == 1
     assert "copyright" in said[0]
+    dialog.preview.resize(400, 600)
+    image = dialog.preview.grab().toImage()
+    assert image.pixelColor(image.width() // 2, image.height() - 50).name() == "#ffffff", "paper is white at night too"
+    dialog.kinds["standard"].setChecked(False)
+    qtbot.waitUntil(lambda: bool(dialog.fault.text()), timeout=PATIENCE)
+    assert not dialog.print.isEnabled()
+    assert not dialog.save.isEnabled()
 
 
 def test_sheets_are_saved_with_progress_and_the_message_says_where(
@@ -101,27 +100,12 @@ def test_stopping_leaves_no_half_files(window: MainWindow, qtbot: QtBot, tmp_pat
     assert not window.sheets.writer.is_busy()
 
 
-def test_a_folder_that_cannot_be_written_is_said(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
-    opened(window, qtbot)
-    said: list[str] = []
-    window.sheets.said.connect(said.append)
-    window.sheets.save_to(tmp_path / "nowhere", window.sheets.wanted())
-    assert len(said) == 1
-    assert "nowhere" in said[0]
-
-
-def test_a_chart_that_gives_no_sheet_says_why(window: MainWindow, qtbot: QtBot) -> None:
+def test_what_cannot_be_made_or_written_is_said(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
     maker = SheetMaker()
     with qtbot.waitSignal(maker.failed, timeout=PATIENCE) as failed:
         maker.preview(window.desk.chart, (Wanted(SheetOptions("take", take="Not there"), "a.pdf"),))
     assert "Not there" in failed.args[0]
     assert not maker.is_busy()
-
-
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_the_page_is_white_paper_in_both_themes(window: MainWindow, qtbot: QtBot, theme: str) -> None:
-    window.settings.set("theme", theme)
-    dialog = opened(window, qtbot)
-    dialog.preview.resize(400, 600)
-    image = dialog.preview.grab().toImage()
-    assert image.pixelColor(image.width() // 2, image.height() - 50).name() == "#ffffff"
+    with qtbot.waitSignal(maker.failed, timeout=PATIENCE) as failed:
+        maker.write(window.desk.chart, (Wanted(SheetOptions(), "a.pdf"),), tmp_path / "nowhere")
+    assert "nowhere" in failed.args[0]
