@@ -21,7 +21,8 @@ MARGIN, TOP_MARGIN, FOOT = 42.0, 40.0, 44.0
 LEAST_GAP, USUAL_GAP, WIDEST_GAP = 7.0, 12.0, 30.0
 ENTRY_GAP = 9.0
 LIST_GAP = 16.0
-_LONELY, _MID_SECTION = 4000.0, 900.0
+_MID_SECTION = 900.0
+"""What it costs to turn the page inside a section, beside the empty room on it, so that pages stay about even."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,6 @@ def _cuts(systems: tuple[System, ...], first: float, later: float, after: float,
             joined = last and used + after <= room
             pages, cost, rest = (0 if joined else list_pages, 0.0, ()) if last else best(end)
             cost += (max(0.0, room - used - (after if joined else 0.0)) / 20) ** 2
-            cost += _LONELY if end - start == 1 and len(systems) > 1 else 0.0
             cost += 0.0 if last or systems[end].section else _MID_SECTION
             if found is None or (pages + 1, cost) < found[:2]:
                 found = pages + 1, cost, ((start, end), *rest)

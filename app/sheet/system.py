@@ -47,8 +47,8 @@ def staff_system(sheet: Sheet, line: Line, staff: Staff, sizes: Sizes, room: flo
     bottom = max(laid.bottom, 5.6) * space
     degrees, bottom = _degrees(sheet, line, places, sizes, bottom)
     items += degrees
-    head, top = _head(sheet, line, lanes, places, sizes, -1.6 * space)
-    return System((*items, *head), top, bottom, sheet.bars[line.first].written.section is not None)
+    over, top = _head(sheet, line, lanes, places, sizes, -1.6 * space)
+    return System((*items, *over), top, bottom, sheet.bars[line.first].written.section is not None)
 
 
 def chart_system(sheet: Sheet, line: Line, sizes: Sizes, room: float) -> System:
