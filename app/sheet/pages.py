@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
 from app.sheet.answers import COLUMN_GAP, Entry, entries_of, heading
 from app.sheet.drawing import Item, Page, shifted
@@ -16,6 +15,8 @@ from core.sheet.kinds import PAPERS
 from core.sheet.lines import Line, lines_of
 from core.sheet.spacing import head_width
 
+SCALES_OF_LONG, LONG = (0.95,), 60
+"""A piece of so many lines fills many pages, however small; it is set at one scale."""
 SCALES = (1.12, 1.06, 1.0, 0.95, 0.9, 0.86, 0.82, 0.78, 0.74)
 MARGIN, TOP_MARGIN, FOOT = 42.0, 40.0, 44.0
 LEAST_GAP, USUAL_GAP, WIDEST_GAP = 7.0, 12.0, 30.0
@@ -48,7 +49,7 @@ def pages_of(sheet: Sheet) -> tuple[Page, ...]:
     staves = engrave(sheet, lines) if sheet.staff else ()
     width, height = PAPERS[sheet.options.paper]
     plan: _Plan | None = None
-    for scale in SCALES:
+    for scale in SCALES if len(lines) <= LONG else SCALES_OF_LONG:
         tried = _plan(sheet, lines, staves, Sizes(scale, not sheet.staff), width - 2 * MARGIN, height)
         if plan is None or tried.count < plan.count:
             plan = tried
@@ -89,8 +90,8 @@ def _cuts(systems: tuple[System, ...], first: float, later: float, after: float,
     ``after`` is the height of the list that follows the last line, or else takes ``list_pages`` of its own.
     """
 
-    @cache
-    def best(start: int) -> tuple[int, float, tuple[tuple[int, int], ...]]:
+    best: list[tuple[int, float, tuple[tuple[int, int], ...]]] = [(0, 0.0, ())] * (len(systems) + 1)
+    for start in reversed(range(len(systems))):
         room = first if start == 0 else later
         found: tuple[int, float, tuple[tuple[int, int], ...]] | None = None
         for end in range(start + 1, len(systems) + 1):
@@ -99,15 +100,14 @@ def _cuts(systems: tuple[System, ...], first: float, later: float, after: float,
                 break
             last = end == len(systems)
             joined = last and used + after <= room
-            pages, cost, rest = (0 if joined else list_pages, 0.0, ()) if last else best(end)
+            pages, cost, rest = (0 if joined else list_pages, 0.0, ()) if last else best[end]
             cost += (max(0.0, room - used - (after if joined else 0.0)) / 20) ** 2
             cost += 0.0 if last or systems[end].section else _MID_SECTION
             if found is None or (pages + 1, cost) < found[:2]:
                 found = pages + 1, cost, ((start, end), *rest)
         assert found is not None
-        return found
-
-    return best(0)[2]
+        best[start] = found
+    return best[0][2]
 
 
 def _list_pages(entries: tuple[Entry, ...], head: float, later: float) -> tuple[tuple[int, int], ...]:

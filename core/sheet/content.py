@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import accumulate
 
 from core.chart import STANDARD, Chart, Take
 from core.checks.melody import degree_name
@@ -117,7 +118,8 @@ def sheet_of(chart: Chart, options: SheetOptions) -> Sheet:
     printed = printed_bars(form, [(bar.melody, bar.standard, bar.take) for bar in played])
     numbers = {bar.first: bar.number for bar in printed}
     changes = _changes(written, take, numbers) if kind.answers and take else ()
-    bars = tuple(_printed(bar, played, form, key, changes) for bar in printed)
+    signatures = _signatures(form, key)
+    bars = tuple(_printed(bar, played, form, signatures, changes) for bar in printed)
     staff = any(bar.melody for bar in bars)
     return Sheet(chart.title, chart.composer, key, written.meter, chart.tempo, chart.feel, kind, part, options,
                  written.reference if kind.standard else "", take.name if take else "", staff, _clef(bars, part),
@@ -170,8 +172,7 @@ def _played(chart: Chart, take: Take | None, form: Form, kind: SheetKind, option
                                  note.onset < bar.start, note.end > bar.end))  # fmt: skip
             at += 1
     bars = []
-    for bar in form.bars:
-        theirs, ours = _chords(standard, bar), _chords(mine, bar)
+    for bar, theirs, ours in zip(form.bars, _chords(standard, form), _chords(mine, form), strict=True):
         if standard and mine:
             known = {(chord.offset, chord.slot.chord) for chord in theirs}
             ours = tuple(replace(chord, quiet=(chord.offset, chord.slot.chord) in known) for chord in ours)
@@ -201,12 +202,13 @@ def _standard_row(chart: Chart, take: Take | None, form: Form) -> Row:
     return tuple(moved)
 
 
-def _chords(row: Row, bar: Bar) -> tuple[SheetChord, ...]:
-    """The chords that begin in a bar, free of the time at which the bar is played."""
-    if not any(slot.chord for slot in row):
-        return ()
-    return tuple(SheetChord(slot.onset - bar.start, replace(slot, onset=ZERO, duration=Fraction(1)))
-                 for slot in row if bar.start <= slot.onset < bar.end)  # fmt: skip
+def _chords(row: Row, form: Form) -> list[tuple[SheetChord, ...]]:
+    """The chords that begin in each bar, free of the time at which the bar is played; none where the row is empty."""
+    cells: list[list[SheetChord]] = [[] for _ in form.bars]
+    for slot in row if any(slot.chord for slot in row) else ():
+        bar = form.bar_at(slot.onset)
+        cells[bar.index].append(SheetChord(slot.onset - bar.start, replace(slot, onset=ZERO, duration=Fraction(1))))
+    return [tuple(cell) for cell in cells]
 
 
 def _degree(note: Sung, bar: Bar, standard: Row, take: Row) -> NoteDegree:
@@ -220,9 +222,16 @@ def _over(row: Row, onset: Fraction, pitch: Pitch) -> str:
     return {"root": "1", "natural 5": "5"}.get(name := degree_name(chord, pitch.fifths), name)
 
 
-def _printed(printed: PrintedBar, played: list[_Played], form: Form, key: Key, changes: tuple[Change, ...]) -> SheetBar:
+def _signatures(form: Form, home: Key) -> list[int]:
+    """The signature in force at each written bar."""
+    keys = accumulate((bar.key for bar in form.written), lambda now, new: now if new is None else new, initial=home)
+    return [key.signature for key in keys if key is not None][1:]
+
+
+def _printed(printed: PrintedBar, played: list[_Played], form: Form, signatures: list[int],
+             changes: tuple[Change, ...]) -> SheetBar:  # fmt: skip
     bar, content = form.bars[printed.first], played[printed.first]
     begun = tuple((change.onset - bar.start, number) for number, change in enumerate(changes, 1)
                   if bar.start <= change.onset < bar.end)  # fmt: skip
-    return SheetBar(printed.number, printed.written, form.key_at(bar.index, key).signature, content.melody,
-                    content.standard, content.take, content.degrees, begun)  # fmt: skip
+    return SheetBar(printed.number, printed.written, signatures[bar.written], content.melody, content.standard,
+                    content.take, content.degrees, begun)  # fmt: skip

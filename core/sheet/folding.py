@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
 
 from core.form import Form, FormError, WrittenBar, played_order
 
@@ -32,15 +33,19 @@ def printed_bars(form: Form, shown: Sequence[Hashable]) -> tuple[PrintedBar, ...
     stretches = _stretches(form)
     if not _is_played_as_written(form):
         return tuple(_as_played(form, range(len(form.bars))))
-    kept = [_agree(form, shown, stretch) for stretch in stretches]
+    kept = _agreeing(form, shown, stretches)
     if all(kept):
         return tuple(_as_written(form, range(len(form.written)), numbered_as_written=True))
     jumps = any(bar.jump for bar in form.written)
     bars: list[PrintedBar] = []
+    at = 0
     for stretch, keep in zip(stretches, kept, strict=True):
-        played = [index for index, written in enumerate(form.order) if written in stretch]
+        end = at
+        while end < len(form.order) and form.order[end] in stretch:
+            end += 1
         fold = keep and not jumps
-        bars += _as_written(form, stretch, numbered_as_written=False) if fold else _as_played(form, played)
+        bars += _as_written(form, stretch, numbered_as_written=False) if fold else _as_played(form, range(at, end))
+        at = end
     return tuple(bars)
 
 
@@ -59,30 +64,32 @@ def _stretches(form: Form) -> tuple[range, ...]:
     for at, written in enumerate(form.order):
         last_visit[written] = at
         first_visit[written] = min(first_visit[written], at)
+    before = list(accumulate(last_visit, max))
+    after = list(accumulate(reversed(first_visit), min))[::-1]
     cuts = [0]
     for index in range(1, count):
         one_group = form.written[index].endings and form.written[index - 1].endings
-        if not one_group and max(last_visit[:index]) < min(first_visit[index:]):
+        if not one_group and before[index - 1] < after[index]:
             cuts.append(index)
     return tuple(range(start, end) for start, end in zip(cuts, [*cuts[1:], count], strict=True))
 
 
-def _agree(form: Form, shown: Sequence[Hashable], stretch: range) -> bool:
+def _agreeing(form: Form, shown: Sequence[Hashable], stretches: Sequence[range]) -> list[bool]:
+    """For each stretch whether all passes of each of its bars show the same."""
     first: dict[int, Hashable] = {}
-    return all(first.setdefault(written, shown[at]) == shown[at]
-               for at, written in enumerate(form.order) if written in stretch)  # fmt: skip
+    differ = {written for at, written in enumerate(form.order) if first.setdefault(written, shown[at]) != shown[at]}
+    return [not any(written in stretch for written in differ) for stretch in stretches]
 
 
 def _as_written(form: Form, stretch: range, *, numbered_as_written: bool) -> list[PrintedBar]:
     """Written bars with their signs; one that is never played is left out."""
-    bars = []
-    for index in stretch:
-        passes = tuple(at for at, written in enumerate(form.order) if written == index)
-        if passes:
-            bar = form.written[index]
-            number = bar.number if numbered_as_written else str(form.bars[passes[0]].number)
-            bars.append(PrintedBar(bar, number, passes))
-    return bars
+    visits: dict[int, list[int]] = {index: [] for index in stretch}
+    for at, written in enumerate(form.order):
+        if written in visits:
+            visits[written].append(at)
+    return [PrintedBar(form.written[index],
+                       form.written[index].number if numbered_as_written else str(form.bars[passes[0]].number),
+                       tuple(passes)) for index, passes in visits.items() if passes]  # fmt: skip
 
 
 def _as_played(form: Form, played: Sequence[int]) -> list[PrintedBar]:
