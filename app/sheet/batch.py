@@ -14,10 +14,8 @@ from pathlib import Path
 from app.sheet.drawing import Page
 from core.chart import Chart
 from core.errors import ChangewrightError, FileError
-from core.sheet.kinds import SheetOptions
+from core.sheet.kinds import KINDS, SheetOptions
 
-FILE_WORDS = {"standard": "standard", "take": "take", "both": "both rows", "blank": "blank", "exercise": "exercise",
-              "answers": "answers"}  # fmt: skip
 _NOT_IN_NAMES = re.compile(r'[\\/:*?"<>|\x00-\x1f]+')
 
 
@@ -43,7 +41,7 @@ def wanted_sheets(title: str, kinds: Sequence[str], parts: Sequence[str], base: 
     found = []
     for kind in kinds:
         for part in parts:
-            words = FILE_WORDS[kind] + ("" if part == "C" else f" {part}")
+            words = KINDS[kind].file + ("" if part == "C" else f" {part}")
             found.append(Wanted(replace(base, kind=kind, part=part), f"{stem} - {words}{ending}"))
     return tuple(found)
 

@@ -75,6 +75,14 @@ def write_pdf(pages: tuple[Page, ...], name: str, title: str) -> None:
             writer.newPage()
         paint_page(painter, page, PDF_DPI / POINTS_PER_INCH)
     painter.end()
+    del painter, writer  # closes the file
+    check_whole(name)
+
+
+def check_whole(name: str) -> None:
+    """Raise OSError unless a PDF has its end: Qt does not tell when the disk was full."""
+    if not Path(name).read_bytes().rstrip().endswith(b"%%EOF"):
+        raise OSError("the PDF was cut off; the disk may be full")
 
 
 def image_of(page: Page, dpi: float) -> QImage:

@@ -15,10 +15,14 @@ class SheetError(ChangewrightError):
 
 @dataclass(frozen=True, slots=True)
 class SheetKind:
-    """A sheet: which rows stand on it, whether a line is left to write on, whether changes are named and explained."""
+    """A sheet: which rows stand on it, whether a line is left to write on, whether changes are named and explained.
+
+    ``words`` are for a list, ``file`` for the name of a file.
+    """
 
     id: str
     words: str
+    file: str
     standard: bool = False
     take: bool = False
     line: bool = False
@@ -28,12 +32,12 @@ class SheetKind:
 KINDS: dict[str, SheetKind] = {
     kind.id: kind
     for kind in (
-        SheetKind("standard", "Standard", standard=True),
-        SheetKind("take", "Take", take=True),
-        SheetKind("both", "Standard above take", standard=True, take=True),
-        SheetKind("blank", "Blank, to write chords on", line=True),
-        SheetKind("exercise", "Standard above a blank line", standard=True, line=True),
-        SheetKind("answers", "Answer key", standard=True, take=True, answers=True),
+        SheetKind("standard", "Standard", "standard", standard=True),
+        SheetKind("take", "Take", "take", take=True),
+        SheetKind("both", "Standard above take", "both rows", standard=True, take=True),
+        SheetKind("blank", "Blank, to write chords on", "blank", line=True),
+        SheetKind("exercise", "Standard above a blank line", "exercise", standard=True, line=True),
+        SheetKind("answers", "Answer key", "answers", standard=True, take=True, answers=True),
     )
 }
 PAPERS = {"A4": (595.28, 841.89), "letter": (612.0, 792.0)}

@@ -17,7 +17,7 @@ from PySide6.QtSvg import QSvgRenderer
 
 from app.cli import run_command
 from app.sheet.batch import Stopped, Wanted, wanted_sheets, write_sheets
-from app.sheet.files import image_of, write_pages
+from app.sheet.files import check_whole, image_of, write_pages
 from app.sheet.pages import pages_of
 from app.sheet.paint import svg_of
 from app.window.printing import print_pages
@@ -57,6 +57,12 @@ def test_a_pdf_is_vector_with_every_font_inside(chart: Chart, tmp_path: Path) ->
     assert all(re.search(rb"/FontFile[23]? \d+ 0 R", font) for font in fonts), "ISO 32000-1, 9.9: embedded"
     assert b"/Subtype /Image" not in pdf
     assert re.findall(rb"/MediaBox \[0 0 (\d+)[.\d]* (\d+)", pdf)[0] == (b"595", b"842")
+
+
+def test_a_pdf_that_was_cut_off_is_not_taken_for_whole(tmp_path: Path) -> None:
+    (tmp_path / "cut.pdf").write_bytes(b"%PDF-1.4\n1 0 obj")
+    with pytest.raises(OSError, match="disk may be full"):
+        check_whole(str(tmp_path / "cut.pdf"))
 
 
 def test_an_svg_looks_like_the_page_everywhere_and_says_what_it_says(chart: Chart, tmp_path: Path) -> None:

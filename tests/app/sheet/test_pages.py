@@ -10,10 +10,11 @@ from random import Random
 import pytest
 from PySide6.QtGui import QImage
 
-from app.sheet.drawing import Page, Rule, Sign, Words
+from app.sheet.drawing import INK, LABEL, PALE, PAPER, SECOND, Page, Rule, Sign, Words
 from app.sheet.files import image_of
 from app.sheet.pages import MARGIN, pages_of
 from app.sheet.type import width
+from app.window.theme import contrast
 from core.bar_text import chart_from_bar_text
 from core.chart import Note
 from core.files import load_chart
@@ -149,6 +150,17 @@ def test_pages_as_pixels_are_not_blank_and_their_edges_are(kind: str, melody: bo
         image = image_of(page, 50)
         assert 0.004 < ink_share(image) < 0.25
         assert white_edge(image, EDGE, 50)
+
+
+def test_every_ink_reads_in_black_and_white() -> None:
+    # WCAG 2.2, success criterion 1.4.3: 4.5 to 1 for text; the rows differ in weight, not in colour alone.
+    for ink in (INK, LABEL, PALE, SECOND):
+        assert contrast(ink, PAPER) >= 4.5
+    sheet = sheet_of(load_chart(DEMOS["harbour_lamps"])[0], SheetOptions("both"))
+    (page,) = pages_of(sheet)
+    weights = {words.role: words.weight for words in words_of(page) if words.ink == SECOND and words.role == "take"}
+    assert weights == {"take": "strong"}
+    assert {words.weight for words in words_of(page) if words.role == "standard"} == {"regular"}
 
 
 def test_one_page_when_it_fits_and_numbered_when_it_does_not() -> None:
