@@ -30,7 +30,7 @@ class PlayerClient:
     """Plays timelines in a process of its own. Every method returns at once; events come to ``on_event``.
 
     Events are dictionaries with ``event``: started, ready, loaded, stepped, preparing, playing, position, stopped,
-    device, midi, midi_in, played, stats, pong, error (``sentence``), restarted, gone (``sentence``).
+    font, device, midi, midi_in, played, stats, pong, error (``sentence``), restarted, gone (``sentence``).
     """
 
     def __init__(

@@ -39,10 +39,11 @@ def _font(path: Path | None) -> dict[str, Any]:
     if path is None:
         return {"path": None, "sentence": "No SoundFont was found; install the package pretty_midi or choose one."}
     try:
-        size = check_soundfont(path)
+        report = check_soundfont(path)
     except ChangewrightError as error:
         return {"path": str(path), "sentence": str(error)}
-    return {"path": str(path), "bytes": size, "sentence": f"{path.name} is whole ({size / 2**20:.1f} MB)."}
+    return {"path": str(path), "name": report.name, "bytes": report.size, "layers": report.layers,
+            "lacks": list(report.lacks), "sentence": report.sentence}  # fmt: skip
 
 
 def _version(package: str) -> str | None:

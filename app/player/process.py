@@ -22,6 +22,7 @@ from core.sound.mixer import Mixer
 from core.sound.placement import place
 from core.sound.rehearsal import When
 from core.sound.renderer import Render
+from core.sound.soundfont import check_soundfont, find_soundfont
 from core.sound.spool import Spool
 from core.timeline import HEARD_SIDES, PARTS, Side, Timeline, TimelineError
 
@@ -262,9 +263,14 @@ class Player:
     def _open_bank(self, font: Path | None) -> Bank | EmptyBank:
         for path in dict.fromkeys((font, None)):
             try:
-                return Bank(path, render_with=self._renderer, spool=self._spool)
+                chosen = find_soundfont(path)
+                report = check_soundfont(chosen)
+                bank = Bank(chosen, layers=report.layers, render_with=self._renderer, spool=self._spool)
             except ChangewrightError as error:
                 self._problem(str(error))
+                continue
+            self._send({"event": "font", "path": str(chosen), "own": path is not None, "sentence": report.sentence})
+            return bank
         return EmptyBank()
 
 

@@ -12,6 +12,7 @@ from app.player.process import Player
 from app.player.protocol import pack_timeline
 from core.timeline import HEARD_SIDES, PARTS
 from tests.app.player.helpers import Events, FakePorts, RecordingSink, unended, until
+from tests.core.sound.fonts import Sound, font_bytes
 from tests.core.sound.tunes import band, note, timeline
 
 SHORT = timeline(
@@ -290,3 +291,18 @@ def test_without_any_font_time_and_midi_go_on(monkeypatch, events, sink):
     events.wait("stopped")
     until(lambda: len(sink.notes()) == 4)
     player.close()
+
+
+def test_a_font_of_one_s_own_is_said_with_what_it_lacks(tmp_path, events):
+    path = tmp_path / "small.sf2"
+    path.write_bytes(font_bytes(Sound("Upright", 0)))
+    player = Player(events, font=path)
+    said = events.wait("font")
+    assert (said["path"], said["own"]) == (str(path), True)
+    assert "no drum kit" in said["sentence"]
+    player.start("null", 5)
+    load(player, SHORT)
+    do(player, "play")
+    events.wait("stopped")
+    player.close()
+    assert not events.of("error")
