@@ -45,7 +45,7 @@ class SheetDialog(QDialog):
         self.kinds = {kind.id: QCheckBox(kind.words) for kind in KINDS.values()}
         self.parts = {part.id: QCheckBox(part.words) for part in PARTS.values()}
         self.take, self.paper, self.ending = QComboBox(), QComboBox(), QComboBox()
-        self.melody = QCheckBox("Engrave the tune (or a chord chart)")
+        self.melody = QCheckBox("Engrave the tune (off: a chord chart)")
         self.bars = QSpinBox()
         self.preview = PagePreview(theme)
         self.words, self.fault = QLabel(), QLabel()

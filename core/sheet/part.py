@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from core.chart import Chart, Melody
+from core.chart import Chart, Melody, Take
 from core.chord import Chord
 from core.edit import transposed
 from core.form import Form
@@ -120,16 +120,17 @@ def _flat(chord: Chord | None, following: Chord | None, key: Key) -> Chord | Non
 def _readable(chart: Chart) -> Chart:
     """Stretches in a key beyond six accidentals get the enharmonic key, chords and notes with it."""
     shifts = _shifts(chart.form, chart.key)
-    takes = tuple(
-        replace(take, row=_row(take.row, chart.form, shifts),
-                melody=None if take.melody is None else _melody(take.melody, chart.form, shifts))
-        if take.form is None else take for take in chart.takes
-    )  # fmt: skip
-    if not any(shifts):
-        return chart
     references = tuple(replace(named, row=_row(named.row, chart.form, shifts)) for named in chart.references)
-    return replace(chart, references=references, takes=takes, melody=_melody(chart.melody, chart.form, shifts),
-                   form=_form(chart.form))  # fmt: skip
+    return replace(chart, references=references, takes=tuple(_take(chart, take) for take in chart.takes),
+                   melody=_melody(chart.melody, chart.form, shifts), form=_form(chart.form))  # fmt: skip
+
+
+def _take(chart: Chart, take: Take) -> Take:
+    form = chart.form_of(take)
+    shifts = _shifts(form, chart.key_of(take))
+    return replace(take, row=_row(take.row, form, shifts), form=take.form and _form(take.form),
+                   key=take.key and take.key.transposed(_excess(take.key)),
+                   melody=None if take.melody is None else _melody(take.melody, form, shifts))  # fmt: skip
 
 
 def _excess(key: Key) -> int:

@@ -17,6 +17,7 @@ from app.window.sheet_maker import SheetMaker
 from core.sheet.kinds import SheetOptions
 
 PATIENCE = 20_000
+OUTPUT = Path(__file__).parents[2] / "output" / "sheets"
 
 
 def opened(window: MainWindow, qtbot: QtBot) -> SheetDialog:
@@ -44,7 +45,8 @@ def test_the_preview_shows_every_page_that_would_be_printed(window: MainWindow, 
     assert dialog.words.text() == "page 1 of 4"
     qtbot.keyClick(dialog.preview, Qt.Key.Key_PageDown)
     assert dialog.preview.shown == 1
-    assert not dialog.preview.grab().toImage().isNull()
+    OUTPUT.mkdir(parents=True, exist_ok=True)
+    assert dialog.grab().save(str(OUTPUT / "dialog.png")), "to be looked at"
     window.sheets.dialog.reject()  # type: ignore[union-attr]
     again = opened(window, qtbot)
     assert again.chosen_kinds() == ("standard", "take"), "what was ticked is remembered"

@@ -139,6 +139,14 @@ def test_a_key_inside_the_form_is_respelled_with_its_chords_and_notes() -> None:
     assert [str(note.pitch) for note in alto.melody] == ["F#6", "F6"]
 
 
+def test_a_take_in_a_key_of_its_own_is_respelled_too() -> None:
+    concert = chart_from_bar_text("key: A major\n\n| A | E7 |\n\ntake: up\n| E | B7 |")
+    own = replace(concert, takes=(replace(concert.takes[0], key=Key(4)),))
+    alto = for_part(own, "Eb").takes[0]
+    assert alto.key == Key(-5)
+    assert [name_of(slot.chord.root) for slot in alto.row if slot.chord] == ["Db", "Ab"]
+
+
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 @pytest.mark.parametrize("part", PARTS)
 def test_tunes_lie_where_the_part_is_read_with_ease(path: object, part: str) -> None:
