@@ -23,7 +23,15 @@ bars are written in the order they are played, repeats unfolded. Under a take: `
 from __future__ import annotations
 
 from core.bar_slots import BarError, parse_bar
-from core.bar_text_read import BarTextError, chart_from_bar_text
+from core.bar_text_read import BarTextError, chart_from_bar_text, is_ours
 from core.bar_text_write import bar_to_text, chart_to_bar_text
 
-__all__ = ["BarError", "BarTextError", "bar_to_text", "chart_from_bar_text", "chart_to_bar_text", "parse_bar"]
+__all__ = [
+    "BarError",
+    "BarTextError",
+    "bar_to_text",
+    "chart_from_bar_text",
+    "chart_to_bar_text",
+    "is_ours",
+    "parse_bar",
+]

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import difflib
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from core.abc_notes import MelodyTextError, join_tied, parse_abc_bar
 from core.bar_slots import BarError, parse_bar, parse_slot
+from core.bar_text_blocks import HEADER_WORDS, BarTextError, Block, Cell, blocks_of
 from core.chart import (
     DEFAULT_TEMPO,
     STANDARD,
@@ -27,55 +28,13 @@ from core.key import Key, KeyTextError, parse_key
 from core.meter import Meter, MeterError, parse_meter
 from core.row import Row, Slot, check_row, exact
 
-HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference")
-TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "melody")
-_WORD = re.compile(r"\s*([a-z]+)\s*:\s?(.*)$")
 _ENDING = re.compile(r"([0-9]{1,3}(?:,[0-9]{1,3})*)\.$")
-_BARLINE = re.compile(r":\|+\]?(?:x([0-9]{1,4}))?|\|+:|\|+\]?")  # a double or final bar line is read as a plain one
 _DIRECTIVE = re.compile(r"\{([^{}]*)\}")
-
-
-class BarTextError(ChangewrightError):
-    """Bar text that cannot be read; ``line`` and ``column`` count from 1."""
-
-    def __init__(self, line: int, column: int, problem: str) -> None:
-        self.line, self.column, self.problem = line, column, problem
-        super().__init__(f"Line {line}, column {column}: {problem}")
-
-
-@dataclass(slots=True)
-class _Cell:
-    """A bar of text while it is being read."""
-
-    line: int
-    column: int
-    text: str
-    repeat_start: bool = False
-    repeat_end: int = 0
-    section: str | None = None
-    melody: tuple[int, int, str] | None = None
-
-
-@dataclass(slots=True)
-class _Block:
-    """Lines that belong to one row: its kind, name, bars, loose melody lines and single words."""
-
-    kind: str
-    name: str
-    line: int
-    as_played: bool = False
-    cells: list[_Cell] = field(default_factory=list)
-    tune: list[tuple[int, int, str]] = field(default_factory=list)
-    words: list[tuple[str, str, int]] = field(default_factory=list)
-    tune_only: bool = False
-
-    def word(self, name: str) -> str | None:
-        return next((value for word, value, _ in self.words if word == name), None)
 
 
 def chart_from_bar_text(text: str, names: str = "english") -> Chart:
     """Read bar text; raises :class:`BarTextError` with line, column, what is wrong and what would be right."""
-    blocks = _blocks(text.lstrip("\ufeff"))
+    blocks = blocks_of(text.lstrip("\ufeff"))
     main = blocks[0]
     if not main.cells:
         raise BarTextError(
@@ -110,99 +69,7 @@ def chart_from_bar_text(text: str, names: str = "english") -> Chart:
         raise BarTextError(main.line, 1, str(error)) from error
 
 
-def _blocks(text: str) -> list[_Block]:
-    block = _Block("main", STANDARD, 1)
-    blocks, section, take = [block], None, ""
-    for number, line in enumerate(text.splitlines(), 1):
-        stripped = line.strip()
-        if not stripped or stripped.startswith("#"):
-            continue
-        if re.fullmatch(r"\[[^\[\]|]*\]", stripped):
-            section = stripped[1:-1].strip()
-            continue
-        word = None if stripped.startswith("|") else _WORD.match(line)
-        if word and word[1] == "m":
-            _add_tune(block, number, line)
-        elif word and word[1] in ("row", "take", "melody") and (word[1] != "row" or any(b.cells for b in blocks)):
-            block = _new_block(word[1], word[2], number, take)
-            take = block.name if block.kind == "take" else "" if block.kind == "row" else take
-            blocks.append(block)
-        elif word and "|" not in word[1]:
-            _add_word(block, word, number, line)
-        elif "|" in line:
-            _add_cells(block, number, line, section)
-            section = None
-        else:
-            raise BarTextError(
-                number, 1, f"Cannot read {stripped!r}; bars stand between | signs, headers are 'key: value'."
-            )
-    return blocks
-
-
-def _new_block(kind: str, rest: str, number: int, take: str) -> _Block:
-    name, mark, _ = rest.partition("(as played)")
-    if kind == "melody":
-        return _Block("take_melody" if take else "melody", take, number, True, tune_only=True)
-    if kind == "row" and take and name.strip() == take:
-        return _Block("played_take", take, number, True)
-    if not name.strip():
-        raise BarTextError(number, 1, f"{kind}: needs a name.")
-    return _Block(kind, name.strip(), number, bool(mark))
-
-
-def _add_word(block: _Block, word: re.Match[str], number: int, line: str) -> None:
-    known = HEADER_WORDS if block.kind == "main" else TAKE_WORDS
-    if word[1] not in known:
-        close = difflib.get_close_matches(word[1], known, n=1)
-        advice = f"did you mean {close[0]!r}?" if close else "known words are " + ", ".join(known) + "."
-        raise BarTextError(number, line.index(word[1]) + 1, f"{word[1]!r} is not a word of the header; {advice}")
-    block.words.append((word[1], word[2].strip(), number))
-
-
-def _add_cells(block: _Block, number: int, line: str, section: str | None) -> None:
-    """Split a line at its bar lines. Text before the first and after the last bar line counts as a bar too."""
-    position, opening, first = 0, False, True
-    for match in [*_BARLINE.finditer(line), None]:
-        end = match.start() if match else len(line)
-        content = line[position:end]
-        if content.strip():
-            cell = _Cell(number, position + len(content) - len(content.lstrip()) + 1, content.strip(), opening)
-            cell.section = section if first else None
-            block.cells.append(cell)
-            opening, first = False, False
-        elif match and position and content and match[0] == "|" and line[position - 1] == "|":
-            raise BarTextError(number, position + 1, "An empty bar; write a chord, N.C. or %.")
-        if match is None:
-            return
-        if match[0].startswith(":") and block.cells:
-            block.cells[-1].repeat_end = int(match[1] or 2)
-        opening = opening or match[0].endswith(":")
-        position = match.end()
-
-
-def _add_tune(block: _Block, number: int, line: str) -> None:
-    column = line.index(":") + 1
-    body = line[column:]
-    parts, at = [], column
-    for part in body.split("|"):
-        parts.append((number, at + len(part) - len(part.lstrip()) + 1, part.strip()))
-        at += len(part) + 1
-    if parts and not parts[-1][2]:
-        parts.pop()
-    if block.tune_only:
-        block.tune += parts
-        return
-    line_numbers = sorted({cell.line for cell in block.cells})
-    cells = [cell for cell in block.cells if line_numbers and cell.line == line_numbers[-1] and cell.melody is None]
-    if len(parts) > len(cells):
-        raise BarTextError(
-            number, 1, f"The melody has {len(parts)} bars and the line of bars above it has {len(cells)}."
-        )
-    for cell, tune in zip(cells, parts, strict=False):
-        cell.melody = tune
-
-
-def _key(block: _Block, default: Key) -> Key:
+def _key(block: Block, default: Key) -> Key:
     for word, value, line in block.words:
         if word == "key":
             try:
@@ -212,7 +79,7 @@ def _key(block: _Block, default: Key) -> Key:
     return default
 
 
-def _tempo(block: _Block) -> int:
+def _tempo(block: Block) -> int:
     for word, value, line in block.words:
         if word == "tempo":
             if re.fullmatch("[0-9]{1,3}", value) is None or not TEMPO_RANGE[0] <= int(value) <= TEMPO_RANGE[1]:
@@ -224,7 +91,7 @@ def _tempo(block: _Block) -> int:
     return DEFAULT_TEMPO
 
 
-def _form(block: _Block, key: Key) -> Form:
+def _form(block: Block, key: Key) -> Form:
     meter = Meter()
     for word, value, line in block.words:
         if word == "meter":
@@ -239,12 +106,31 @@ def _form(block: _Block, key: Key) -> Form:
         pickup = pickup or is_pickup
         written.append(bar)
     try:
-        return Form(tuple(written), played_order(tuple(written)), pickup)
+        order = played_order(tuple(written))
     except FormError as error:
         raise BarTextError(block.cells[0].line, 1, str(error)) from error
+    if not order:
+        raise BarTextError(block.cells[0].line, 1, "No bar is ever played, since there is no first ending; write 1.")
+    return Form(tuple(written), order, pickup)
 
 
-def _written_bar(cell: _Cell, index: int, meter: Meter, pickup: bool) -> tuple[WrittenBar, Meter, bool]:
+_LED_BY_LETTER = re.compile(r"[A-H]['’]?\d?\s*\|.*\|$")
+
+
+def is_ours(text: str, form: Form) -> bool:
+    """Whether text that can be read as bar text was meant so: elsewhere a letter before the first bar line is the name
+    of a section, and an ending is written once and lasts to its repeat sign."""
+    lines = [line.strip() for line in text.splitlines() if "|" in line]
+    if all(_LED_BY_LETTER.match(line) for line in lines):
+        return False
+    for at, bar in enumerate(form.written[:-1]):
+        following = form.written[at + 1]
+        if bar.endings and not bar.repeat_end and following.repeat_end and not following.endings:
+            return False
+    return True
+
+
+def _written_bar(cell: Cell, index: int, meter: Meter, pickup: bool) -> tuple[WrittenBar, Meter, bool]:
     bar = WrittenBar(
         str(index if pickup else index + 1), meter, meter.length, cell.section, None, cell.repeat_start, cell.repeat_end
     )
@@ -278,7 +164,7 @@ def _written_bar(cell: _Cell, index: int, meter: Meter, pickup: bool) -> tuple[W
     return (replace(bar, endings=tuple(map(int, ending[1].split(",")))) if ending else bar), meter, is_pickup
 
 
-def _bad_directive(cell: _Cell, match: re.Match[str]) -> BarTextError:
+def _bad_directive(cell: Cell, match: re.Match[str]) -> BarTextError:
     known = (*MARKS, *JUMPS, "pickup", "key Bb major", "length 2", "bar 12", "3/4")
     close = difflib.get_close_matches(match[1], known, n=1)
     advice = (
@@ -287,13 +173,13 @@ def _bad_directive(cell: _Cell, match: re.Match[str]) -> BarTextError:
     return BarTextError(cell.line, cell.column + match.start(), f"Cannot read {match[0]!r}; {advice}")
 
 
-def _chord_text(cell: _Cell) -> str:
+def _chord_text(cell: Cell) -> str:
     """The chords of a cell; signs are blanked so that columns stay right."""
     blanked = _DIRECTIVE.sub(lambda match: " " * len(match[0]), cell.text)
     return re.sub(r"^\s*[0-9]{1,3}(?:,[0-9]{1,3})*\.(?=\s|$)", lambda match: " " * len(match[0]), blanked)
 
 
-def _row(block: _Block, form: Form, names: str) -> Row:
+def _row(block: Block, form: Form, names: str) -> Row:
     """The row of a block on played time: its cells are the written bars, or the played ones if it says so."""
     needed = len(form.bars) if block.as_played else len(form.written)
     if len(block.cells) != needed:
@@ -317,7 +203,7 @@ def _row(block: _Block, form: Form, names: str) -> Row:
     return tuple(slots)
 
 
-def _melody(block: _Block, form: Form, key: Key) -> Melody:
+def _melody(block: Block, form: Form, key: Key) -> Melody:
     bars = []
     for bar in form.bars:
         cell = block.cells[bar.written]
@@ -325,7 +211,7 @@ def _melody(block: _Block, form: Form, key: Key) -> Melody:
     return join_tied(bars)
 
 
-def _played_tune(block: _Block, form: Form, key: Key) -> Melody:
+def _played_tune(block: Block, form: Form, key: Key) -> Melody:
     if len(block.tune) > len(form.bars):
         raise BarTextError(block.line, 1, f"The melody has {len(block.tune)} bars and the form {len(form.bars)}.")
     padded = [*block.tune, *[None] * (len(form.bars) - len(block.tune))]
@@ -343,7 +229,7 @@ def _tune_bar(part: tuple[int, int, str] | None, bar: Bar, key: Key) -> tuple[Me
         raise BarTextError(line, column + error.position, str(error)) from error
 
 
-def _take(block: _Block, form: Form, key: Key, names: str) -> Take:
+def _take(block: Block, form: Form, key: Key, names: str) -> Take:
     own_form = block.word("form") == "own"
     own_key = _key(block, key) if block.word("key") else None
     take_form = _form(block, own_key or key) if own_form else form
@@ -362,7 +248,7 @@ def _lines_of(value: str | None) -> str:
     return (value or "").replace("\\n", "\n")
 
 
-def _numbers(block: _Block, name: str) -> list[int]:
+def _numbers(block: Block, name: str) -> list[int]:
     for word, value, line in block.words:
         if word == name:
             try:
@@ -372,7 +258,7 @@ def _numbers(block: _Block, name: str) -> list[int]:
     return []
 
 
-def _alignment(block: _Block, form: Form) -> tuple[int | None, ...] | None:
+def _alignment(block: Block, form: Form) -> tuple[int | None, ...] | None:
     for word, value, line in block.words:
         if word == "align":
             try:
@@ -400,3 +286,6 @@ def _timed(text: str, start: Fraction) -> Row:
         slots.append(parse_slot(symbol, 0, at, exact(duration), (), "english"))
         at += exact(duration)
     return tuple(slots)
+
+
+__all__ = ["HEADER_WORDS", "BarTextError", "chart_from_bar_text", "is_ours"]

@@ -16,5 +16,5 @@ class FileError(ChangewrightError):
     """A file cannot be read or written."""
 
     def __init__(self, path: object, problem: str, advice: str) -> None:
-        self.path = str(path)
+        self.path, self.problem, self.advice = str(path), problem, advice
         super().__init__(f"{self.path}: {problem}; {advice}.")

@@ -7,15 +7,19 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
-from core.bar_text import chart_from_bar_text, chart_to_bar_text
+from core.bar_text import chart_from_bar_text, chart_to_bar_text, is_ours
 from core.chart import Chart
 from core.chart_json import chart_from_json, chart_to_json
 from core.errors import ChangewrightError, FileError
+from core.imported import Choices, Imported
 
 OWN_ENDING = ".changes.json"
-FOREIGN_ENDINGS = (".musicxml", ".mxl", ".xml")
+FOREIGN_ENDINGS = (".musicxml", ".mxl", ".xml", ".abc", ".mid", ".midi", ".kar")
 READABLE = (OWN_ENDING, ".txt", *FOREIGN_ENDINGS)
 MAX_TEXT_BYTES = 20_000_000
+READ_HERE_BYTES = 300_000
+"""Up to this size a file of ours is read in this process; a larger one may be hostile and is read behind limits."""
+PASTED = "Pasted tune"
 
 
 def ending_of(path: str | os.PathLike[str]) -> str:
@@ -98,23 +102,71 @@ def load_chart(path: str | os.PathLike[str]) -> tuple[Chart, tuple[str, ...]]:
 
     Raises :class:`FileError` naming the file, the place in it and what to do.
     """
+    imported = import_chart(path)
+    return imported.chart, imported.report
+
+
+def import_chart(path: str | os.PathLike[str], choices: Choices | None = None) -> Imported:
+    """Read a chart by its ending, with what was guessed and what may be chosen; ``choices`` answers the questions.
+
+    Raises :class:`FileError` as :func:`load_chart` does.
+    """
     if Path(path).is_dir():
         raise FileError(path, "is a folder", "give a file")
     ending = ending_of(path)
-    if ending in FOREIGN_ENDINGS:
-        from core.foreign import read_foreign  # starts a process of its own; not needed for our own files
-
-        imported = read_foreign(path)
-        return imported.chart, imported.report
     if ending not in READABLE:
         raise FileError(path, f"has the ending {ending or 'none'!r}", "open one of " + ", ".join(READABLE))
-    text = read_text(path)
+    if ending in FOREIGN_ENDINGS or choices or _size(path) > READ_HERE_BYTES:
+        return _read_behind_limits(path, choices)
+    if ending == ".txt":
+        return _bar_text(path)
     try:
-        return (chart_from_json(text) if ending == OWN_ENDING else chart_from_bar_text(text)), ()
+        return Imported(chart_from_json(read_text(path)))
     except FileError:
         raise
     except ChangewrightError as error:
         raise FileError(path, str(error).rstrip("."), error.remedy) from error
+
+
+def _bar_text(path: str | os.PathLike[str]) -> Imported:
+    """Bar text as we write it; anything else is read by those who read what strangers write."""
+    try:
+        text = read_text(path)
+        chart = chart_from_bar_text(text)
+        return Imported(chart) if is_ours(text, chart.form) else _read_behind_limits(path, None)
+    except FileError:
+        raise
+    except ChangewrightError:
+        if _size(path) == 0:
+            raise FileError(path, "is empty", "open a text with bars between | signs") from None
+        return _read_behind_limits(path, None)
+
+
+def _size(path: str | os.PathLike[str]) -> int:
+    try:
+        return Path(path).stat().st_size
+    except OSError as error:
+        raise FileError(path, f"cannot be read ({_reason(error)})", "check the name and the rights") from error
+
+
+def _read_behind_limits(path: str | os.PathLike[str], choices: Choices | None) -> Imported:
+    from core.foreign import read_foreign  # starts a process of its own; not needed for our own files
+
+    return read_foreign(path, choices=choices)
+
+
+def import_text(text: str | bytes, choices: Choices | None = None) -> Imported:
+    """Read what was pasted or piped in: bars in any fashion, ABC, MusicXML, MIDI. Raises :class:`FileError`."""
+    data = text.encode("utf-8", errors="replace") if isinstance(text, str) else text
+    if len(data) > MAX_TEXT_BYTES:
+        raise FileError("-", f"is over {MAX_TEXT_BYTES // 1_000_000} MB", "charts are smaller")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / f"{PASTED}.txt"
+        path.write_bytes(data)
+        try:
+            return _read_behind_limits(path, choices)
+        except FileError as error:
+            raise FileError("-", error.problem, error.advice) from error
 
 
 def save_chart(chart: Chart, path: str | os.PathLike[str]) -> None:

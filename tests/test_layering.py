@@ -20,15 +20,17 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.symbol", "core.row"),
     ("core.spelling", "core.form"),
     ("core.chart",),
+    ("core.imported",),
     ("core.abc_notes", "core.bar_slots", "core.chart_json", "core.edit"),
+    ("core.bar_text_blocks",),
     ("core.bar_text_read", "core.bar_text_write"),
     ("core.bar_text",),
-    ("core.foreign",),
     ("core.files",),
     ("core.roman", "core.finding", "core.chord_naming"),
     ("core.function",),
     ("core.key_areas", "core.key_path", "core.roles"),
     ("core.analysis", "core.home_key"),
+    ("core.foreign",),
     ("core.checks",),
     ("core.tension", "core.techniques"),
     ("core.derivation",),
@@ -44,7 +46,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.sound",),
     ("core.sheet",),
 )
-# Reading a foreign file needs no more than the chart; saving and exporting reach up to what they write.
+# Reading a file of ours needs no more than the chart; foreign files, saving and exporting reach up to what they need.
 LATE_IMPORTS = {("core.files", "core.foreign"), ("core.foreign", "core.files"), ("core.timeline", "core.files"),
                 ("core.sound", "core.files")}  # fmt: skip
 FORBIDDEN_IN_CORE = ("PySide6", "app", "rtmidi", "miniaudio")

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import sys
-import tempfile
 
 from core.bar_text import chart_from_bar_text
 from core.chart import Chart
-from core.chart_json import chart_from_json
+from core.chart_json import ChartFileError, chart_from_json
 from core.errors import ChangewrightError, FileError
-from core.files import MAX_TEXT_BYTES, load_chart
+from core.files import MAX_TEXT_BYTES, READ_HERE_BYTES, import_text, load_chart
 
 
 def read_chart(path: str) -> Chart:
@@ -22,25 +20,15 @@ def read_chart(path: str) -> Chart:
 
 
 def _from_stdin() -> tuple[Chart, tuple[str, ...]]:
+    """Our own JSON and bar text at once; all else by what it holds, behind the limits that foreign files have."""
     data = sys.stdin.buffer.read(MAX_TEXT_BYTES + 1)
-    if len(data) > MAX_TEXT_BYTES:
-        raise FileError("-", f"is over {MAX_TEXT_BYTES // 1_000_000} MB", "charts are smaller")
-    if data.startswith(b"PK") or data.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<"):
-        return _foreign(data, ".mxl" if data.startswith(b"PK") else ".musicxml")
-    try:
-        text = data.decode("utf-8-sig")
-        return (chart_from_json(text) if text.lstrip().startswith("{") else chart_from_bar_text(text)), ()
-    except UnicodeDecodeError as error:
-        raise FileError("-", f"is not text (byte {error.start} is not UTF-8)", "send UTF-8 text") from error
-    except ChangewrightError as error:
-        raise FileError("-", str(error).rstrip("."), error.remedy) from error
-
-
-def _foreign(data: bytes, ending: str) -> tuple[Chart, tuple[str, ...]]:
-    handle, name = tempfile.mkstemp(suffix=ending)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        return load_chart(name)
-    finally:
-        os.unlink(name)
+    if len(data) <= READ_HERE_BYTES and not data.startswith((b"PK", b"MThd")):
+        try:
+            text = data.decode("utf-8-sig")
+            return (chart_from_json(text) if text.lstrip().startswith("{") else chart_from_bar_text(text)), ()
+        except ChartFileError as error:
+            raise FileError("-", str(error).rstrip("."), error.remedy) from error
+        except (ChangewrightError, UnicodeDecodeError):
+            pass  # not ours: whoever can read it says what is wrong
+    imported = import_text(data)
+    return imported.chart, imported.report

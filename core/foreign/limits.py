@@ -7,40 +7,36 @@ import os
 import stat
 import subprocess
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 
 import core
-from core.chart import Chart
 from core.chart_json import chart_from_json
 from core.errors import ChangewrightError, FileError
+from core.imported import Choices, Imported, Option, Question
 
 TIME_LIMIT_SECONDS = 20.0
+"""On the clock, for a machine that is very busy; the reader's own limit on processor time is far below."""
 MAX_FILE_BYTES = 40_000_000
+MAX_REPLY_BYTES = 12_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Imported:
-    """A chart read from a foreign file, and a sentence for everything that was guessed or dropped."""
+def read_foreign(
+    path: str | os.PathLike[str], time_limit: float = TIME_LIMIT_SECONDS, choices: Choices | None = None
+) -> Imported:
+    """Read MusicXML, ABC, MIDI or pasted text by what the file holds; ``time_limit`` in seconds.
 
-    chart: Chart
-    report: tuple[str, ...]
-
-
-def read_foreign(path: str | os.PathLike[str], time_limit: float = TIME_LIMIT_SECONDS) -> Imported:
-    """Read a MusicXML file (.musicxml, .xml, .mxl); ``time_limit`` in seconds.
-
-    Raises :class:`FileError`: one sentence naming the file, the problem, and what to do.
+    ``choices`` answers questions of an earlier reading of the same file. Raises :class:`FileError`: one sentence
+    naming the file, the problem, and what to do.
     """
     _check_readable(Path(path))
-    reply = _ask_reader(path, time_limit)
+    reply = _ask_reader(path, time_limit, choices or {})
     if "problem" in reply:
         raise FileError(path, str(reply["problem"]), str(reply["advice"]))
     try:
         report = reply["report"]
         assert isinstance(report, list)
-        return Imported(chart_from_json(str(reply["chart"])), tuple(map(str, report)))
-    except (KeyError, AssertionError, ChangewrightError) as error:
+        return Imported(chart_from_json(str(reply["chart"])), tuple(map(str, report)), _questions(reply["questions"]))
+    except (KeyError, TypeError, AssertionError, ChangewrightError) as error:
         raise _broken(path) from error
 
 
@@ -50,7 +46,7 @@ def _check_readable(path: Path) -> None:
         if stat.S_ISDIR(status.st_mode):
             raise FileError(path, "is a folder", "choose a file in it")
         if not stat.S_ISREG(status.st_mode):
-            raise FileError(path, "is not an ordinary file", "choose a .musicxml, .xml or .mxl file")
+            raise FileError(path, "is not an ordinary file", "choose a score, an ABC tune, a MIDI file or text")
         with path.open("rb"):
             pass
     except FileNotFoundError as error:
@@ -63,10 +59,16 @@ def _check_readable(path: Path) -> None:
                         f"open a score below {MAX_FILE_BYTES // 1_000_000} MB")  # fmt: skip
 
 
-def _ask_reader(path: str | os.PathLike[str], time_limit: float) -> dict[str, object]:
+def _questions(cells: object) -> tuple[Question, ...]:
+    assert isinstance(cells, list)
+    return tuple(Question(cell["id"], cell["text"], tuple(Option(**option) for option in cell["options"]),
+                          cell["chosen"]) for cell in cells)  # fmt: skip
+
+
+def _ask_reader(path: str | os.PathLike[str], time_limit: float, choices: Choices) -> dict[str, object]:
     """Run the reader on a file. It sees our package and the standard library, and nothing of the current folder."""
     home = str(Path(core.__file__).resolve().parent.parent)
-    command = [sys.executable, "-P", "-S", "-m", "core.foreign", os.path.abspath(path)]
+    command = [sys.executable, "-P", "-S", "-m", "core.foreign", os.path.abspath(path), json.dumps(dict(choices))]
     environment = {**os.environ, "PYTHONPATH": home, "PYTHONIOENCODING": "utf-8"}
     try:
         done = subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, timeout=time_limit, check=False,
@@ -75,6 +77,8 @@ def _ask_reader(path: str | os.PathLike[str], time_limit: float) -> dict[str, ob
         raise FileError(path, f"was not read within {time_limit:g} seconds", "open a shorter score") from error
     except OSError as error:
         raise FileError(path, f"cannot be read, the reader did not start ({error})", "restart the program") from error
+    if len(done.stdout) > MAX_REPLY_BYTES:
+        raise FileError(path, "holds more than any lead sheet", "open a shorter score")
     try:
         reply = json.loads(done.stdout)
     except ValueError as error:

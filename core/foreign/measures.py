@@ -11,67 +11,18 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
+from core.foreign.events import MAJOR_MODES, MAX_BAR, MAX_NOTES, MINOR_MODES, ZERO, Measure, RawHarmony, RawNote
 from core.foreign.harmony_read import Harmony, read_harmony
 from core.foreign.report import Report
-from core.foreign.signs import Signs, read_direction, read_sound
+from core.foreign.signs import Signs, merge_signs, read_direction, read_sound
 from core.foreign.xml_stream import Refused
 from core.key import Key
 from core.meter import Meter, MeterError, parse_meter
 from core.pitch import NATURAL_FIFTHS, Pitch
 
-ZERO = Fraction(0)
-MAX_BAR = Fraction(400)
-MAX_NOTES = 300_000
 _NUMBER = re.compile(r"\s*([+-]?\d{1,12}(?:\.\d{1,6})?)\s*$")
 _TYPES = {"1024th": -8, "512th": -7, "256th": -6, "128th": -5, "64th": -4, "32nd": -3, "16th": -2, "eighth": -1,
           "quarter": 0, "half": 1, "whole": 2, "breve": 3, "long": 4, "maxima": 5}  # fmt: skip
-_MINOR_MODES = {"minor": 3, "aeolian": 3, "dorian": 2, "phrygian": 4, "locrian": 5}
-_MAJOR_MODES = {"major": 0, "ionian": 0, "lydian": -1, "mixolydian": 1}
-
-
-@dataclass(frozen=True, slots=True)
-class RawNote:
-    """A sounding note at concert pitch; onset from the bar's start."""
-
-    onset: Fraction
-    duration: Fraction
-    pitch: Pitch
-    voice: str
-    staff: int
-    tie_start: bool
-    tie_stop: bool
-
-
-@dataclass(frozen=True, slots=True)
-class RawHarmony:
-    """A chord symbol at its place in the bar; ``below`` if it is printed under the staff."""
-
-    onset: Fraction
-    harmony: Harmony
-    below: bool = False
-    alternate: bool = False
-
-
-@dataclass(slots=True)
-class Measure:
-    """What one part has in one bar. ``key`` and ``meter`` are set where they change; ``length`` is what is filled."""
-
-    number: str
-    implicit: bool | None
-    meter: Meter
-    length: Fraction = ZERO
-    key: Key | None = None
-    mode_given: bool = True
-    notes: list[RawNote] = field(default_factory=list)
-    harmonies: list[RawHarmony] = field(default_factory=list)
-    signs: Signs = field(default_factory=Signs)
-    has_lyrics: bool = False
-    forward: bool = False
-    forward_after: bool = False
-    backward: int = 0
-    backward_before: int = 0
-    ending_start: str | None = None
-    ending_stop: bool = False
 
 
 @dataclass(slots=True)
@@ -90,6 +41,8 @@ class PartReader:
     late: list[Key | Meter] = field(default_factory=list)
     lengths: dict[str, Fraction] = field(default_factory=dict)
     pitches: dict[tuple[str, str, str], Pitch | None] = field(default_factory=dict)
+    repeats: int = 0
+    """How many bars before the one that a bar-repeat sign stands for; 0 where none is in force."""
 
     def read(self, element: Element) -> Measure:
         """Events of the next measure."""
@@ -238,22 +191,7 @@ class _MeasureReader:
         self._take_over(read_sound(element))
 
     def _take_over(self, signs: Signs) -> None:
-        own = self._measure.signs
-        if signs.marks:
-            own.marks = (own.marks or set()) | signs.marks
-            own.early = own.early or ("to coda" in signs.marks and self._cursor == 0)
-        own.coda_glyphs += signs.coda_glyphs
-        for name in ("section", "jump", "tempo", "take"):
-            if getattr(own, name) is None:
-                setattr(own, name, getattr(signs, name))
-            elif name == "tempo" and signs.tempo not in (None, own.tempo):
-                self._part.say("a change of tempo is not kept")
-            elif name == "section" and signs.section:
-                self._part.say(f"a second rehearsal mark {signs.section!r} in the bar is not kept")
-            elif name == "jump" and signs.jump and own.jump and own.jump[1] is None:
-                own.jump = (own.jump[0], signs.jump[1])
-        if signs.feel and (own.feel is None or (own.feel_is_guess and not signs.feel_is_guess)):
-            own.feel, own.feel_is_guess = signs.feel, signs.feel_is_guess
+        merge_signs(self._measure.signs, signs, self._part.say, self._cursor == 0)
 
     def _barline(self, element: Element) -> None:
         left = element.get("location") == "left"
@@ -273,6 +211,7 @@ class _MeasureReader:
 
     def _repeat(self, repeat: Element, left: bool) -> None:
         times = max(2, min(100, _whole(repeat.get("times"), 2)))
+        self._measure.signs.repeats_again = self._measure.signs.repeats_again or repeat.get("after-jump") == "yes"
         if repeat.get("direction") == "forward":
             self._measure.forward = self._measure.forward or left
             self._measure.forward_after = not left
@@ -304,8 +243,11 @@ class _MeasureReader:
             slash = style.find("slash")
             if slash is not None:
                 self._part.slashes = slash.get("type") == "start"
-            if style.find("measure-repeat") is not None or style.find("beat-repeat") is not None:
-                self._part.say("a bar-repeat sign is read as what is written in the bars themselves")
+            repeat = style.find("measure-repeat")
+            if repeat is not None:
+                self._part.repeats = max(1, min(8, _whole(repeat.text, 1))) if repeat.get("type") == "start" else 0
+            if style.find("beat-repeat") is not None:
+                self._part.say("a beat-repeat sign is read as what is written in the bar itself")
 
     def _key(self, element: Element) -> None:
         if element.findtext("fifths") is None:
@@ -314,13 +256,13 @@ class _MeasureReader:
         fifths = max(-11, min(11, _whole(element.findtext("fifths"), 0))) + self._part.shift[0]
         mode = (element.findtext("mode") or "").strip().lower()
         key = Key(fifths)
-        if mode in _MINOR_MODES:
-            key = Key(fifths + _MINOR_MODES[mode], "minor")
-        elif mode in _MAJOR_MODES:
-            key = Key(fifths + _MAJOR_MODES[mode])
+        if mode in MINOR_MODES:
+            key = Key(fifths + MINOR_MODES[mode], "minor")
+        elif mode in MAJOR_MODES:
+            key = Key(fifths + MAJOR_MODES[mode])
         if mode not in ("", "none", "major", "minor"):
             self._part.say(f"the mode {mode[:20]} is read as {key}")
-        self._measure.mode_given = mode in _MINOR_MODES or mode in _MAJOR_MODES
+        self._measure.mode_given = mode in MINOR_MODES or mode in MAJOR_MODES
         self._changed(key)
 
     def _time(self, element: Element) -> None:

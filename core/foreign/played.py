@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from core.chart import Melody, Note
+from core.foreign.events import Measure, RawHarmony, RawNote
 from core.foreign.harmony_read import Harmony
-from core.foreign.measures import Measure, RawHarmony, RawNote
 from core.foreign.report import Report
 from core.form import Form
 from core.row import ZERO, Row, Slot
@@ -18,25 +18,26 @@ MAX_PLAYED = 200_000
 # --- melody ---------------------------------------------------------------------------------------------------------
 
 
-def melody_bars(part: list[Measure], report: Report) -> list[list[RawNote]]:
-    """One line of a part: its first voice on the upper staff, the top note of every chord, without overlaps."""
-    voice, staff = _main_voice(part)
+def melody_bars(part: list[Measure], report: Report, line: tuple[str, int] | None = None) -> list[list[RawNote]]:
+    """One line of a part: its first voice on the upper staff (or the voice and staff of ``line``, and nothing else),
+    the top note of every chord, without overlaps."""
+    voice, staff = line or main_line(part)
     bars = []
     for index, measure in enumerate(part):
         own = [note for note in measure.notes if note.voice == voice and note.staff == staff]
         others = [note for note in measure.notes if note.staff == staff and note.voice != voice]
-        if not own and others:
+        if not own and others and line is None:
             own = [note for note in others if note.voice == others[0].voice]
             report.add("the melody is taken from another voice, since the first one is silent", index)
         elif others:
             report.add("other voices are not kept", index)
         bars.append(_one_line(own, index, report))
-    if any(note.staff != staff for measure in part for note in measure.notes):
+    if line is None and any(note.staff != staff for measure in part for note in measure.notes):
         report.add(f"of several staves staff {staff} is read as the melody")
     return bars
 
 
-def _main_voice(part: list[Measure]) -> tuple[str, int]:
+def main_line(part: list[Measure]) -> tuple[str, int]:
     """The upper staff that has notes, and its lowest voice that sings in half as many bars as the busiest one."""
     notes = [note for measure in part for note in measure.notes]
     staff = min((note.staff for note in notes), default=1)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from core.foreign.measures import Measure
+from core.foreign.events import Measure
 from core.foreign.report import Report
 from core.foreign.signs import Signs
 from core.form import MARKS, Form, FormError, WrittenBar, played_order
@@ -158,12 +159,24 @@ def _is_pickup(first: Measure, bars: list[WrittenBar]) -> bool:
 
 
 def _report_lengths(bars: list[WrittenBar], pickup: bool, report: Report) -> None:
+    for index in odd_bars(bars, pickup):
+        bar = bars[index]
+        size = "longer" if bar.length > bar.meter.length else "shorter"
+        report.add(f"{size} than its metre {bar.meter} ({_quarters(bar.length)}), kept so", index)
+
+
+def odd_bars(bars: Sequence[WrittenBar], pickup: bool) -> list[int]:
+    """Bars that differ from their metre: not the pickup, nor the two halves of a bar that a repeat sign cuts."""
+    opening = {bars[0].length} if bars and pickup else set()
+    halves = opening | {bar.length for bar in bars if bar.repeat_start and bar.length < bar.meter.length}
+    odd = []
     for index, bar in enumerate(bars):
-        if index == 0 and pickup:
-            continue
-        if bar.length != bar.meter.length:
-            size = "longer" if bar.length > bar.meter.length else "shorter"
-            report.add(f"{size} than its metre {bar.meter} ({_quarters(bar.length)}), kept so", index)
+        missing = bar.meter.length - bar.length
+        near = {bars[at].length for at in (index - 1, index + 1) if 0 <= at < len(bars)}
+        whole = missing > 0 and (missing in near or missing in halves)
+        if missing and not whole and not (pickup and index == 0):
+            odd.append(index)
+    return odd
 
 
 def _quarters(length: Fraction) -> str:
@@ -174,12 +187,18 @@ def _quarters(length: Fraction) -> str:
 def _played(written: tuple[WrittenBar, ...], report: Report) -> tuple[tuple[WrittenBar, ...], tuple[int, ...]]:
     """The played order; a road map that cannot be played loses its jump, then its repeats, and the report says so."""
     try:
-        return written, played_order(written)
+        order = played_order(written)
+        if order:
+            return written, order
+        raise FormError("No bar is played the first time, since there is no first ending.")
     except FormError as error:
         report.add(f"the jump is not taken: {str(error)[0].lower()}{str(error)[1:].rstrip('.')}")
     without = tuple(replace(bar, jump=None) for bar in written)
     try:
-        return without, played_order(without)
+        order = played_order(without)
+        if order:
+            return without, order
+        raise FormError("No bar is played the first time, since there is no first ending.")
     except FormError as error:
         report.add(f"the repeats are not taken: {str(error)[0].lower()}{str(error)[1:].rstrip('.')}")
     plain = tuple(replace(bar, repeat_start=False, repeat_end=0, endings=()) for bar in without)

@@ -8,6 +8,7 @@ Sources: MusicXML 4.0 schema, types direction, sound, metronome; the wordings, c
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from xml.etree.ElementTree import Element
@@ -15,11 +16,16 @@ from xml.etree.ElementTree import Element
 from core.symbol import NO_CHORD
 
 TAKE_LABEL = "Take: "
+EVEN, SWUNG = "even eighths", "medium swing"
+_BOXES = frozenset({"square", "rectangle", "circle", "oval"})
+_LONGEST_BOXED = 12
 _JUMP = re.compile(r"\b(d\.?\s*c\.?|da\s+capo|d\.?\s*s\.?|dal\s+segno)(?=\s|$|\W)", re.IGNORECASE)
 _AL_FINE = re.compile(r"\bfine\b", re.IGNORECASE)
 _CODA = re.compile(r"\bcoda\b|[⊕𝄌]", re.IGNORECASE)
+_WITH_REPEATS = re.compile(r"\bwith\s+repeats?\b|\bcon\s+rep", re.IGNORECASE)
 _TO_CODA = re.compile(r"^\W*(to|al|alla)\s+(the\s+)?(coda|[⊕𝄌])\W*$", re.IGNORECASE)
 _FINE = re.compile(r"^\W*fine\W*$", re.IGNORECASE)
+_SEGNO = re.compile(r"^\W*segno\W*$|^\s*𝄋\s*$", re.IGNORECASE)
 _ONLY_CODA = re.compile(r"^\W*coda\W*$", re.IGNORECASE)
 _FEEL = re.compile(
     r"\b(swing|swung|shuffle|straight|bossa|samba|latin|ballad|waltz|blues|rock|funk|bop|bebop|stride|ragtime|march|"
@@ -45,6 +51,7 @@ class Signs:
     take: str | None = None
     no_chord: bool = False
     early: bool = False
+    repeats_again: bool = False
 
     def mark(self, name: str) -> None:
         """Add a mark of :data:`core.form.MARKS`."""
@@ -58,7 +65,7 @@ def read_direction(element: Element) -> Signs:
     texts = [(child.text or "").strip() for child in types if child.tag in ("words", "symbol")]
     words = " ".join(" ".join(texts).split())
     rehearsal = " ".join((child.text or "").strip() for child in types if child.tag == "rehearsal")
-    signs.section = " ".join(rehearsal.split()) or None
+    signs.section = " ".join(rehearsal.split()) or _boxed(types)
     for child in types:
         if child.tag == "metronome":
             signs.tempo = _metronome(child)
@@ -69,6 +76,39 @@ def read_direction(element: Element) -> Signs:
     if not believed and signs.jump is None and not (signs.marks or set()) & {"to coda"}:
         _glyphs([child.tag for child in types], signs)
     return signs
+
+
+def _boxed(types: list[Element]) -> str | None:
+    """A short word in a box is a rehearsal mark, whatever the program that wrote it calls it."""
+    boxed = [(child.text or "").strip() for child in types if child.tag == "words" and child.get("enclosure") in _BOXES]
+    return boxed[0] if len(boxed) == 1 and 0 < len(boxed[0]) <= _LONGEST_BOXED else None
+
+
+def words_signs(words: str) -> Signs:
+    """The signs of words that stand alone above the notes."""
+    signs = Signs()
+    _words(words, signs, Element("direction"), False)
+    return signs
+
+
+def merge_signs(own: Signs, signs: Signs, say: Callable[[str], None], at_start: bool = False) -> None:
+    """Add to a bar's signs what a direction in it says; ``at_start``: it stands before the first note."""
+    if signs.marks:
+        own.marks = (own.marks or set()) | signs.marks
+        own.early = own.early or ("to coda" in signs.marks and at_start)
+    own.coda_glyphs += signs.coda_glyphs
+    own.repeats_again = own.repeats_again or signs.repeats_again
+    for name in ("section", "jump", "tempo", "take"):
+        if getattr(own, name) is None:
+            setattr(own, name, getattr(signs, name))
+        elif name == "tempo" and signs.tempo not in (None, own.tempo):
+            say("a change of tempo is not kept")
+        elif name == "section" and signs.section:
+            say(f"a second rehearsal mark {signs.section!r} in the bar is not kept")
+        elif name == "jump" and signs.jump and own.jump and own.jump[1] is None:
+            own.jump = (own.jump[0], signs.jump[1])
+    if signs.feel and (own.feel is None or (own.feel_is_guess and not signs.feel_is_guess)):
+        own.feel, own.feel_is_guess = signs.feel, signs.feel_is_guess
 
 
 def read_sound(element: Element) -> Signs:
@@ -83,6 +123,9 @@ def _sound(sound: Element, signs: Signs) -> bool:
     tempo = _decimal(sound.get("tempo"))
     if tempo:
         signs.tempo = tempo
+    swing = sound.find("swing")
+    if swing is not None:
+        _swing(swing, signs)
     if sound.get("dacapo") == "yes":
         signs.jump = ("da capo", None)
     if sound.get("dalsegno") is not None:
@@ -91,6 +134,15 @@ def _sound(sound: Element, signs: Signs) -> bool:
         if sound.get(attribute) is not None:
             signs.mark(mark)
     return signs.jump is not None or bool(signs.marks)
+
+
+def _swing(element: Element, signs: Signs) -> None:
+    """The standard's own word for how eighths are played: straight, or a ratio of two (MusicXML 4.0, type swing)."""
+    style = " ".join((element.findtext("swing-style") or "").split())
+    if element.find("straight") is not None:
+        signs.feel = style or EVEN
+    elif element.findtext("first") != element.findtext("second") or style:
+        signs.feel = style or SWUNG
 
 
 def _words(words: str, signs: Signs, element: Element, believed: bool) -> None:
@@ -103,10 +155,13 @@ def _words(words: str, signs: Signs, element: Element, believed: bool) -> None:
         rest = words[match.end() :]
         al = "fine" if _AL_FINE.search(rest) else "coda" if _CODA.search(rest) else None
         signs.jump = ((signs.jump or (base,))[0], al)
+        signs.repeats_again = bool(_WITH_REPEATS.search(rest))
     elif _TO_CODA.match(words):
         signs.mark("to coda")
     elif _FINE.match(words):
         signs.mark("fine")
+    elif _SEGNO.match(words) and not believed:
+        signs.mark("segno")
     elif _ONLY_CODA.match(words) and not believed:
         signs.mark("coda")
     elif signs.tempo is not None or _FEEL.search(words):
