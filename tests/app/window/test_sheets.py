@@ -48,7 +48,9 @@ def test_the_preview_shows_every_page_that_would_be_printed(window: MainWindow, 
     OUTPUT.mkdir(parents=True, exist_ok=True)
     assert dialog.grab().save(str(OUTPUT / "dialog.png")), "to be looked at"
     window.sheets.dialog.reject()  # type: ignore[union-attr]
-    again = opened(window, qtbot)
+    window.action("sheets").trigger()
+    again = window.sheets.dialog
+    assert again is not None
     assert again.chosen_kinds() == ("standard", "take"), "what was ticked is remembered"
     assert again.chosen_parts() == ("C", "Bb")
 
