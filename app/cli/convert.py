@@ -23,6 +23,10 @@ from core.sheet.part import PARTS, for_part
 
 SHEETS = (".pdf", ".svg", ".png")
 WRITABLE = (OWN_ENDING, ".txt", ".musicxml", ".mxl", ".mid", ".wav", *SHEETS)
+SOUNDS = (".mid", ".wav")
+CHORDS, BOTH_ROWS = "chords", "both"
+CHORD_TEXTS = ("text", "lyrics", "marker")
+"""As which meta event a MIDI file names chords; the names of :data:`core.sound.midi_file.CHORD_TEXTS`."""
 LICENCE = "A tune may be under copyright; copies that you make for others may need a licence."
 
 
@@ -55,12 +59,15 @@ def add_to(commands: Any) -> None:
     parser = commands.add_parser("convert", help="between formats, by file ending", epilog=LICENCE)
     parser.add_argument("source", metavar="IN", help="a chart, or - for stdin")
     parser.add_argument("target", metavar="OUT", help="a file ending in " + ", ".join(WRITABLE) + "; - prints bar text")
-    row = "only this row (sound files: the row that is heard; sheets with both: the take)"
-    parser.add_argument("--row", metavar="standard|TAKE", help=row)
+    row = "only this row (sound files: the row that is heard, or both, a file each; sheets with both: the take)"
+    parser.add_argument("--row", metavar="standard|TAKE|both", help=row)
+    parser.add_argument("--stems", action="store_true", help="a .wav file for each part instead of the mix")
+    parser.add_argument("--font", metavar="SF2", type=Path, help="the SoundFont that a .wav file is played with")
     parser.add_argument("--part", choices=tuple(PARTS), default="C", help="written pitch for an instrument (C)")
     parser.add_argument("--set", metavar="K=V", action="append", default=[],
                         help=f"change {', '.join(SETTINGS)}; of a sheet: sheet={'|'.join(KINDS)}, melody=yes|no, "
-                             "symbols=plain|signs|words|capitals, bars=4, paper=A4|letter")  # fmt: skip
+                             "symbols=plain|signs|words|capitals, bars=4, paper=A4|letter; of a .mid file: "
+                             f"chords={'|'.join(CHORD_TEXTS)}")  # fmt: skip
     parser.set_defaults(command=run)
 
 
@@ -71,14 +78,15 @@ def run(arguments: argparse.Namespace) -> int:
     if ending not in WRITABLE:
         raise FileError(arguments.target, f"has the ending {ending or 'none'!r}", "write one of " + ", ".join(WRITABLE))
     sheet = _sheet_settings(pairs, ending)
+    sound = _sound_settings(pairs, ending, arguments)
     chart = read_chart(arguments.source)
     for name, value in pairs:
         if name in SETTINGS:
             chart = SETTINGS[name](chart, value)
-    if arguments.row is not None:
+    if arguments.row is not None and not (ending in SOUNDS and _means_both(chart, arguments.row)):
         chart.row_named(arguments.row)
-    if ending in (".mid", ".wav"):
-        _sound(chart, arguments.row or STANDARD, ending, Path(arguments.target))
+    if ending in SOUNDS:
+        _sound(chart, arguments.row or STANDARD, Path(arguments.target), sound)
         return 0
     if ending in SHEETS:
         _sheet(chart, arguments.row, arguments.part, sheet, arguments.target)
@@ -95,7 +103,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _pair(text: str) -> tuple[str, str]:
     name, equals, value = text.partition("=")
-    known = (*SETTINGS, *SHEET_SETTINGS)
+    known = (*SETTINGS, *SHEET_SETTINGS, CHORDS)
     if not equals or name not in known:
         close = difflib.get_close_matches(name, known, n=1)
         hint = f"did you mean {close[0]!r}?" if close else "known are " + ", ".join(known)
@@ -149,21 +157,34 @@ def _musicxml(chart: Chart, row: str | None, target: str) -> None:
         write_text_atomic(target, text)
 
 
-def _sound(chart: Chart, row: str, ending: str, target: Path) -> None:
-    from core.arrange import arrange
-    from core.timeline import Side
+def _sound_settings(pairs: list[tuple[str, str]], ending: str, arguments: argparse.Namespace) -> dict[str, Any]:
+    """What was said of a sound file; raises UsageError where it is said of another."""
+    chords = dict(pairs).get(CHORDS)
+    if chords is not None and ending != ".mid":
+        raise UsageError(f"--set {CHORDS}= is for MIDI files: files ending in .mid")
+    if chords not in (None, *CHORD_TEXTS):
+        raise UsageError(f"--set {CHORDS}= takes {', '.join(CHORD_TEXTS)}, not {chords!r}")
+    for name, given in (("--stems", arguments.stems), ("--font", arguments.font is not None)):
+        if given and ending != ".wav":
+            raise UsageError(f"{name} is for sound: files ending in .wav")
+    return {"chords": chords or CHORD_TEXTS[0], "stems": arguments.stems, "font": arguments.font}
 
-    take = next((take.name for take in chart.takes if take.name == row), None)
-    timeline = arrange(chart, take) if take or row == STANDARD else arrange(chart, None, reference=row)
-    side: Side = "take" if take else "standard"
-    if ending == ".mid":
-        from core.sound.midi_file import write_midi
 
-        write_midi(timeline, side, target)
-        return
-    from core.sound.wav import render_wav
+def _means_both(chart: Chart, row: str) -> bool:
+    return row == BOTH_ROWS and all(take.name != row for take in chart.takes)
 
+
+def _sound(chart: Chart, row: str, target: Path, settings: dict[str, Any]) -> None:
+    from core.sound.files_out import SoundFiles, write_sound
+
+    rows: tuple[str, ...] = (row,)
+    if _means_both(chart, row):
+        if not chart.takes:
+            raise ChangewrightError(f"{chart.title!r} has no take; leave --row both away, or write a take first.")
+        rows = (STANDARD, chart.takes[0].name)
     try:
-        render_wav(timeline, side, target)
+        written = write_sound(chart, target, SoundFiles(rows, **settings))
     except MemoryError as error:
         raise ChangewrightError(f"{target}: there is not enough memory to render this tune.") from error
+    if written and written != (target,):
+        print(*written, sep="\n")

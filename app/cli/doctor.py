@@ -99,6 +99,9 @@ def _print(report: document.Document) -> None:
         print(f"  {name:22} {found or 'missing'}")
     for name in ("audio", "midi", "soundfont"):
         print(f"  {name}: {report['player'].get(name, {}).get('sentence', 'unknown')}")
+    for name, kind in (("ports", "MIDI out"), ("keyboards", "MIDI in")):
+        for port in report["player"].get("midi", {}).get(name, ()):
+            print(f"    {kind}: {port}")
     if "error" in report["player"]:
         print(f"  {report['player']['error']}")
     print(f"  display: {report['display'] or 'none; the commands work without one'}")

@@ -32,10 +32,10 @@ class Mixer:
     ``changes`` collects NoteChange values for a MIDI port when it is a list; whoever sets it empties it.
     """
 
-    def __init__(self, notes: NoteSource, timeline: Timeline | None = None) -> None:
+    def __init__(self, notes: NoteSource, timeline: Timeline | None = None, limiter: Limiter | None = None) -> None:
         self._notes = notes
         self._head = Playhead(place(timeline or Timeline(120.0, 0.0), notes.layers))
-        self._limiter = Limiter()
+        self._limiter = limiter or Limiter()
         self._voices: list[Voice] = []
         self._desk = Desk()
         self._wishes = Rehearsal()

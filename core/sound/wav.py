@@ -20,8 +20,9 @@ FILE_MASTER = 1.0
 """A file is written at full level; who plays it has a volume control of their own. The limiter stays."""
 TAIL_SECONDS = 10.0
 """The longest a last cymbal may ring on."""
-_BLOCK = SAMPLE_RATE // 2
-_RENDER_SHARE = 0.3
+BLOCK = SAMPLE_RATE // 2
+RENDER_SHARE = 0.3
+"""The part of the work that rendering the notes is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,23 +55,31 @@ def render_wav(
     """
     report, stop = progress or (lambda _done: None), cancelled or (lambda: False)
     bank = bank or Bank()
-    todo = len(bank.missing(timeline))
-    for index, _ in enumerate(bank.pieces(timeline), 1):
-        report(_RENDER_SHARE * index / todo)
-        if stop():
-            return None
+    if not fill(bank, timeline, report, stop):
+        return None
     mixer = Mixer(bank, timeline)
-    _set_desk(mixer, side, levels or {}, muted, master)
-    frames = _start(mixer, count_in, section, passes)
+    set_desk(mixer, side, levels or {}, muted, master)
+    frames = begin(mixer, count_in, section, passes)
     written: list[Rendered] = []
     try:
         write_atomic(path, lambda name: written.append(_write(mixer, frames, name, report, stop)))
-    except _Cancelled:
+    except CancelledError:
         return None
     return written[0]
 
 
-def _set_desk(mixer: Mixer, side: Side, levels: Mapping[str, float], muted: Iterable[str], master: float) -> None:
+def fill(bank: Bank, timeline: Timeline, report: Callable[[float], None], stop: Callable[[], bool]) -> bool:
+    """Render every note that is missing; False if ``stop`` said so."""
+    todo = len(bank.missing(timeline))
+    for index, _ in enumerate(bank.pieces(timeline), 1):
+        report(RENDER_SHARE * index / todo)
+        if stop():
+            return False
+    return True
+
+
+def set_desk(mixer: Mixer, side: Side, levels: Mapping[str, float], muted: Iterable[str], master: float) -> None:
+    """Levels and mutes of the parts, the master, the side that is heard."""
     for part, level in levels.items():
         mixer.set_level(part, level)
     for part in muted:
@@ -79,7 +88,7 @@ def _set_desk(mixer: Mixer, side: Side, levels: Mapping[str, float], muted: Iter
     mixer.set_side(side)
 
 
-def _start(mixer: Mixer, count_in: bool, section: tuple[float, float] | None, passes: int) -> int:
+def begin(mixer: Mixer, count_in: bool, section: tuple[float, float] | None, passes: int) -> int:
     """Begin to play; returns the frames until the band stops."""
     if passes < 1:
         raise ValueError(f"passes must be 1 or more, not {passes}")
@@ -104,8 +113,8 @@ def _write(mixer: Mixer, frames: int, name: str, report: Callable[[float], None]
         file.setframerate(SAMPLE_RATE)
         while done < frames or (heard and not mixer.silent and done < limit):
             if stop():
-                raise _Cancelled
-            size = min(_BLOCK, frames - done) if done < frames else min(_BLOCK, limit - done)
+                raise CancelledError
+            size = min(BLOCK, frames - done) if done < frames else min(BLOCK, limit - done)
             block = mixer.read(size)[skip:]
             skip = max(0, skip - size)
             samples = np.rint(block * 32767.0).astype("<i2")
@@ -115,9 +124,9 @@ def _write(mixer: Mixer, frames: int, name: str, report: Callable[[float], None]
             done += size
             if done == frames and mixer.playing:
                 mixer.finish()
-            report(_RENDER_SHARE + (1.0 - _RENDER_SHARE) * min(1.0, done / max(1, frames)))
+            report(RENDER_SHARE + (1.0 - RENDER_SHARE) * min(1.0, done / max(1, frames)))
     return Rendered(done / SAMPLE_RATE, peak)
 
 
-class _Cancelled(Exception):
+class CancelledError(Exception):
     """Leaves the block that would put the file in place."""

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.errors import FileError
+from core.key import Key, parse_key
 from core.sound.midi_file import TICKS_PER_QUARTER, midi_file, write_midi
 from core.timeline import Marker, Timeline, TimelineError, sort_events
 from tests.core.sound.tunes import band, note, timeline
@@ -111,6 +112,71 @@ def test_a_change_of_metre_is_at_its_tick():
         if m.type == "time_signature"
     ]
     assert found == [(0, 4, 4), (8, 3, 4), (11, 6, 8)]
+
+
+def signatures(tune: Timeline) -> list[tuple[float, int, int, int]]:
+    return [
+        (tick / TICKS_PER_QUARTER, m.numerator, m.denominator, m.clocks_per_click)
+        for tick, m in absolute(midi_file(tune, "take").tracks[0])
+        if m.type == "time_signature"
+    ]
+
+
+def test_a_pickup_is_a_metre_of_its_own_so_that_bar_lines_fall_where_they_are():
+    tune = Timeline(120.0, 9.0, bars=(0.0, 1.0, 5.0), meters=((0.0, 4, 4),))
+    assert signatures(tune) == [(0, 1, 4, 24), (1, 4, 4, 24)]
+    short = Timeline(120.0, 9.5, bars=(0.0, 4.0, 5.5), meters=((0.0, 4, 4),))
+    assert signatures(short) == [(0, 4, 4, 24), (4, 3, 8, 12), (5.5, 4, 4, 24)]
+
+
+@pytest.mark.parametrize(
+    ("metre", "clocks"),
+    [((4, 4), 24), ((3, 4), 24), ((2, 2), 48), ((6, 8), 36), ((12, 8), 36), ((7, 8), 12), ((3, 8), 12)],
+)
+def test_a_metronome_clicks_on_the_beat(metre, clocks):
+    # Standard MIDI Files 1.0 gives 6/8 as FF 58 04 06 03 24 08: 36 (hex 24) clocks, a dotted quarter; from memory.
+    assert signatures(Timeline(120.0, 12.0, meters=((0.0, *metre),))) == [(0, *metre, clocks)]
+    assert b"\xff\x58\x04\x06\x03\x24\x08" in data(Timeline(120.0, 3.0, meters=((0.0, 6, 8),)))
+
+
+@pytest.mark.parametrize(
+    ("key", "written"),
+    [("C major", "0000"), ("Eb major", "fd00"), ("C minor", "fd01"), ("F# major", "0600"), ("G# minor", "0501")],
+)
+def test_the_key_is_sharps_and_mode(key, written):
+    # Standard MIDI Files 1.0, meta event FF 59 02 sf mi: sharps (flats below zero), 0 major, 1 minor.
+    buffer = io.BytesIO()
+    midi_file(band(1), "take", key=parse_key(key)).save(file=buffer)
+    assert bytes.fromhex("ff5902" + written) in buffer.getvalue()
+
+
+def test_a_key_that_no_signature_has_is_left_out():
+    buffer = io.BytesIO()
+    midi_file(band(1), "take", key=Key(8)).save(file=buffer)
+    assert b"\xff\x59" not in buffer.getvalue()
+
+
+@pytest.mark.parametrize(("kind", "event"), [("text", "01"), ("lyrics", "05"), ("marker", "06")])
+def test_chord_names_are_texts_lyrics_or_markers(kind, event):
+    # Standard MIDI Files 1.0: FF 01 text, FF 05 lyric, FF 06 marker, each with its length.
+    buffer = io.BytesIO()
+    midi_file(band(2), "take", chords=kind).save(file=buffer)
+    assert bytes.fromhex(f"ff{event}03") + b"Eb7" in buffer.getvalue()
+
+
+def test_volume_and_place_are_those_of_the_band_or_as_asked():
+    def controls(**more) -> dict[int, int]:
+        piano = next(t for t in midi_file(band(1), "take", **more).tracks if t.name == "Piano")
+        return {message.control: message.value for message in piano if message.type == "control_change"}
+
+    # Controllers 7 volume and 10 pan, 64 in the middle (MIDI 1.0); 127 * sqrt(0.7) = 106, 64 - 0.25 * 63 = 48.
+    assert controls() == {7: 106, 10: 48}
+    assert controls(levels={"piano": 0.25}) == {7: 64, 10: 48}
+
+
+def test_a_kit_of_its_own_is_asked_for_on_channel_ten():
+    tune = Timeline(120.0, 8.0, events=band(2).events, programs=(("drums", 40),))
+    assert [(m.channel, m.program) for m in parts(tune)["Drums"] if m.type == "program_change"] == [(9, 40)]
 
 
 def test_each_side_holds_its_own_notes_and_no_count_in():
