@@ -28,6 +28,9 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("new", "&File", "&New tune…", ("Ctrl+N",)),
     ActionSpec("open", "&File", "&Open…", ("Ctrl+O",)),
     ActionSpec("recent", "&File", "Open &recent"),
+    ActionSpec(
+        "paste", "&File", "Paste a &tune", ("Ctrl+V",), help="bars in any fashion, ABC or MusicXML, from the clipboard"
+    ),
     ActionSpec("-", "&File", "-"),
     ActionSpec("save", "&File", "&Save", ("Ctrl+S",)),
     ActionSpec("save_as", "&File", "Save &as…", ("Ctrl+Shift+S",)),

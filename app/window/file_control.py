@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -14,12 +13,14 @@ from app.window.desk import Desk
 from app.window.dialogs import ReportDialog, TuneDialog
 from app.window.document import Document
 from app.window.export import EXPORTS, ExportJob, export_chart, export_name
+from app.window.import_control import PASTED, ImportControl
 from app.window.settings import Settings
 from core import edit
 from core.chart import Chart
-from core.files import OWN_ENDING, READABLE, load_chart
+from core.files import OWN_ENDING, READABLE
+from core.imported import Imported
 
-OPEN_FILTER = f"Charts and lead sheets (*{' *'.join(READABLE)});;All files (*)"
+OPEN_FILTER = f"Charts, scores, ABC, MIDI, text (*{' *'.join(READABLE)});;All files (*)"
 SAVE_FILTER = f"Chart (*{OWN_ENDING});;Bar text (*.txt)"
 
 
@@ -37,6 +38,9 @@ class FileControl(QObject):
         self._background, self._window = background, window
         self._report: tuple[str, tuple[str, ...]] = ("", ())
         self._job: ExportJob | None = None
+        self._imports = ImportControl(background, window)
+        self._imports.opened.connect(self._on_opened)
+        self._imports.said.connect(self.said)
 
     # --- opening -------------------------------------------------------------------------------------------------
 
@@ -77,18 +81,27 @@ class FileControl(QObject):
         path = Path(name)
         if not name.endswith((OWN_ENDING, ".txt")):
             self.said.emit(f"Reading {path.name}…")
-        self._background.ask("chart", partial(self._on_read, path), load_chart, path)
+        self._imports.open(path)
         return True
 
-    def _on_read(self, path: Path, read: tuple[Chart, tuple[str, ...]]) -> None:
-        chart, report = read
-        self.said.emit("")
-        self._document.opened(chart, path)
-        self._settings.add_recent(str(path.resolve()))
-        self.recent_changed.emit()
-        self._report = (path.name, report)
-        if report:
-            self.show_report()
+    def paste(self) -> None:
+        """Open the bars on the clipboard as a tune, after asking about what is not saved."""
+        if self.may_leave():
+            self._imports.paste()
+
+    def _on_opened(self, imported: Imported, path: Path | None) -> None:
+        """Show a chart that was read. Save never writes over what came from elsewhere, nor takes a paste as saved."""
+        if path is not None and not imported.report:
+            self._document.opened(imported.chart, path)
+        else:
+            self._document.start(imported.chart)
+        if path is None:
+            self._document.stack.resetClean()
+            self._desk.select_row("standard")
+        else:
+            self._settings.add_recent(str(path.resolve()))
+            self.recent_changed.emit()
+        self._report = (path.name if path else PASTED, imported.report)
 
     def adopt(self, path: Path) -> None:
         """The chart that is shown already came from this file."""

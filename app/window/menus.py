@@ -72,7 +72,7 @@ class Menus:
         return {
             "new": w.files.new, "open": w.files.ask_open, "save": w.files.save, "save_as": w.files.save_as,
             "export": w.files.export, "sheets": w.sheets.open, "quit": w.close, "details": w.files.details,
-            "import_report": w.files.show_report,
+            "import_report": w.files.show_report, "paste": w.files.paste,
             "undo": w.document.stack.undo, "redo": w.document.stack.redo,
             "edit_bar": lambda: w.bars.type_chords(w.desk.selection.row, ""),
             "edit_standard": lambda: w.bars.type_chords("standard", ""), "edit_tune_text": w.bars.type_tune,
