@@ -160,8 +160,8 @@ class MidiDesk:
         for change in changes:
             self._send(
                 {"event": "played", "on": change.on, "pitch": change.pitch, "velocity": change.velocity, "time": now,
-                 "quarter": quarter, "playing": heard.playing, "counting_in": heard.counting_in,
-                 "passes": heard.passes}
+                 "quarter": quarter, "bpm": heard.timeline.bpm, "playing": heard.playing,
+                 "counting_in": heard.counting_in}
             )  # fmt: skip
 
     def _close_source(self) -> None:

@@ -34,7 +34,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("-", "&File", "-"),
     ActionSpec("save", "&File", "&Save", ("Ctrl+S",)),
     ActionSpec("save_as", "&File", "Save &as…", ("Ctrl+Shift+S",)),
-    ActionSpec("export", "&File", "&Export…", ("Ctrl+E",), help="score (MusicXML), MIDI file or sound (WAV)"),
+    ActionSpec("export", "&File", "&Export…", ("Ctrl+E",), help="score (MusicXML), MIDI file, sound (WAV) or parts"),
     ActionSpec(
         "sheets", "&File", "S&heets and printing…", ("Ctrl+P",), help="parts, blanks, answer keys; PDF or paper"
     ),
@@ -80,7 +80,10 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("slower", "&Play", "Slo&wer", ("Ctrl+Down",)),
     ActionSpec("own_tempo", "&Play", "Back to the tune's &tempo", ("Ctrl+Shift+Down",)),
     ActionSpec("keep_tempo", "&Play", "Wr&ite this tempo into the tune", ("Ctrl+Shift+Up",)),
-    ActionSpec("output", "&Play", "Sound &output…"),
+    ActionSpec("output", "&Play", "S&ound and MIDI…", ("Ctrl+Shift+O",), help="SoundFont, MIDI ports, channels"),
+    ActionSpec(
+        "panic", "&Play", "Silence &everything", ("Ctrl+.",), help="stops, and ends every note on the MIDI port"
+    ),
     ActionSpec("both_ways", "P&ractice", "Play these bars &both ways", ("Shift+S",), help="standard, then take"),
     ActionSpec("practice", "P&ractice", "&Practice sheet", ("P",), help="who plays, voicings, drop-outs, slow-down"),
     ActionSpec("-", "P&ractice", "-"),

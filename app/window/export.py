@@ -2,49 +2,79 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import subprocess
 import sys
 import tempfile
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
-from core.chart import Chart
+from core.chart import STANDARD, Chart
 from core.chart_json import chart_to_json
+from core.sound.file_names import may_be_written
 
 ROOT = Path(__file__).resolve().parents[2]
 
 
 @dataclass(frozen=True, slots=True)
 class ExportKind:
-    """An ending and what it is called."""
+    """An ending, what it is called, and whether it is sound (a file a row) or a score."""
 
     ending: str
     words: str
+    sound: bool = False
 
 
 EXPORTS = (
-    ExportKind(".musicxml", "Lead sheet with both rows, MusicXML"),
+    ExportKind(".musicxml", "Lead sheet, MusicXML"),
     ExportKind(".mxl", "Lead sheet, compressed MusicXML"),
-    ExportKind(".mid", "MIDI file"),
-    ExportKind(".wav", "Sound, WAV"),
+    ExportKind(".mid", "MIDI file", sound=True),
+    ExportKind(".wav", "Sound, WAV", sound=True),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class ExportWish:
+    """What to write: the file, the rows by name, and how; ``chords`` is for MIDI files, ``stems`` for sound.
+
+    A score of a take shows both rows. ``font`` is "" for the default; ``levels`` are gains 0..1 of parts.
+    """
+
+    path: str
+    rows: tuple[str, ...] = (STANDARD,)
+    stems: bool = False
+    chords: str = "text"
+    font: str = ""
+    levels: Mapping[str, float] = field(default_factory=dict)
+
+    def files(self) -> tuple[Path, ...]:
+        """Every file that could be written."""
+        path = Path(self.path)
+        return may_be_written(path, self.rows, self.stems) if kind_of(path).sound else (path,)
 
 
 @dataclass
 class ExportJob:
-    """An export that runs: how far it is (0..1), and a way to stop it. Shared between two threads."""
+    """An export that runs: how far it is (0..1), what it has written, and a way to stop it. Shared by two threads."""
 
     share: float = 0.0
     cancelled: bool = False
+    written: list[str] = field(default_factory=list)
     process: subprocess.Popen[str] | None = field(default=None, repr=False)
 
     def cancel(self) -> None:
         """Stop; no file is touched."""
         self.cancelled = True
         if self.process is not None and self.process.poll() is None:
-            self.process.kill()
+            self.process.terminate()
+
+
+def kind_of(path: Path) -> ExportKind:
+    """The kind that an ending stands for; raises StopIteration for any other."""
+    return next(kind for kind in EXPORTS if kind.ending == path.suffix.lower())
 
 
 def export_name(title: str) -> str:
@@ -52,21 +82,22 @@ def export_name(title: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "untitled"
 
 
-def export_chart(chart: Chart, take_name: str | None, path: Path, job: ExportJob) -> str:
-    """Write one side (the take's if there is one) by the ending; returns "" or one sentence on what failed."""
+def export_chart(chart: Chart, wish: ExportWish, job: ExportJob) -> str:
+    """Write what is wished; returns "" or one sentence on what failed."""
     handle, name = tempfile.mkstemp(suffix=".changes.json")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:
             file.write(chart_to_json(chart))
-        return _run(name, take_name, path, job)
+        return _run(name, wish, job)
     finally:
         Path(name).unlink(missing_ok=True)
 
 
-def _run(source: str, take_name: str | None, path: Path, job: ExportJob) -> str:
-    command = [sys.executable, "-P", "-m", "app.window.export_worker", source, str(path.resolve()), take_name or ""]
+def _run(source: str, wish: ExportWish, job: ExportJob) -> str:
+    words = json.dumps(asdict(wish) | {"path": str(Path(wish.path).resolve())})
     job.process = subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, encoding="utf-8", cwd=ROOT,
+        [sys.executable, "-P", "-m", "app.window.export_worker", source, words],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, encoding="utf-8", cwd=ROOT,
         env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8"},
         creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
     )  # fmt: skip
@@ -74,16 +105,19 @@ def _run(source: str, take_name: str | None, path: Path, job: ExportJob) -> str:
     with job.process as process:
         assert process.stdout is not None
         if job.cancelled:
-            process.kill()
+            process.terminate()
         for line in process.stdout:
-            word, _, rest = line.strip().partition(" ")
+            word, _, rest = line.rstrip("\n").partition(" ")
             if word == "progress":
                 job.share = float(rest)
+            elif word == "written":
+                job.written.append(rest)
             elif word == "fault":
                 fault = rest
         process.communicate()
-    if job.cancelled:
-        return f"Stopped; {path.name} was not written."
+    name = Path(wish.path).name
+    if job.cancelled and not job.written:
+        return f"Stopped; {name} was not written."
     if process.returncode and not fault:
-        return f"{path.name} could not be written (the export stopped with code {process.returncode}); try again."
+        return f"{name} could not be written (the export stopped with code {process.returncode}); try again."
     return fault

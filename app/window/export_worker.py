@@ -1,47 +1,50 @@
-"""The export's own process: ``python -m app.window.export_worker CHART TARGET TAKE``.
+"""The export's own process: ``python -m app.window.export_worker CHART WISH``, the wish as JSON.
 
-Prints ``progress 0.42`` and, when something is wrong, ``fault SENTENCE``; ends with 1 then.
+Prints ``progress 0.42``, ``written PATH`` and, when something is wrong, ``fault SENTENCE``; ends with 1 then. Told to
+end, it takes its half-written files away first.
 """
 
 from __future__ import annotations
 
+import json
+import signal
 import sys
 from pathlib import Path
+from typing import Any, cast
 
-from core.chart import Chart
+from core.chart import STANDARD, Chart
 from core.chart_json import chart_from_json
 from core.errors import ChangewrightError
 
+Wish = dict[str, Any]
+
 
 def main(arguments: list[str]) -> int:
-    """Write one file; the exit code is 0 or 1."""
-    source, target, take_name = arguments
+    """Write what is wished; the exit code is 0 or 1."""
+    source, words = arguments
+    wish: Wish = json.loads(words)
+    stopped: list[int] = []
+    signal.signal(signal.SIGTERM, lambda number, _frame: stopped.append(number))
     try:
         chart = chart_from_json(Path(source).read_text(encoding="utf-8"))
-        _write(chart, Path(target), take_name or None)
+        written = _write(chart, wish, stopped)
     except ChangewrightError as error:
         print("fault", error, flush=True)
         return 1
     except MemoryError:
-        print("fault", f"{target}: there is not enough memory to write this tune.", flush=True)
+        print("fault", f"{wish['path']}: there is not enough memory to write this tune.", flush=True)
         return 1
+    for path in written:
+        print("written", path, flush=True)
     return 0
 
 
-def _write(chart: Chart, target: Path, take_name: str | None) -> None:
-    ending = target.suffix.lower()
-    if ending in (".musicxml", ".mxl"):
-        _write_score(chart, target, take_name)
-        return
-    from core.arrange import arrange
-
-    timeline, side = arrange(chart, take_name), "take" if take_name else "standard"
-    if ending == ".mid":
-        from core.sound.midi_file import write_midi
-
-        write_midi(timeline, side, target)  # type: ignore[arg-type]
-        return
-    from core.sound.wav import render_wav
+def _write(chart: Chart, wish: Wish, stopped: list[int]) -> tuple[Path, ...]:
+    target = Path(wish["path"])
+    if target.suffix.lower() in (".musicxml", ".mxl"):
+        _write_score(chart, target, wish["rows"][0])
+        return (target,)
+    from core.sound.files_out import SoundFiles, write_sound
 
     last = -1
 
@@ -51,16 +54,19 @@ def _write(chart: Chart, target: Path, take_name: str | None) -> None:
             last = int(share * 100)
             print(f"progress {share:.2f}", flush=True)
 
-    render_wav(timeline, side, target, progress=progress)  # type: ignore[arg-type]
+    font = Path(wish["font"]) if wish["font"] else None
+    wanted = SoundFiles(tuple(wish["rows"]), wish["stems"], cast(Any, wish["chords"]), font, wish["levels"])
+    return write_sound(chart, target, wanted, progress, lambda: bool(stopped)) or ()
 
 
-def _write_score(chart: Chart, target: Path, take_name: str | None) -> None:
+def _write_score(chart: Chart, target: Path, row: str) -> None:
+    """A take that shares the form is written with the standard over it."""
     from core.files import write_text_atomic
-    from core.foreign.musicxml_write import write_musicxml
+    from core.foreign.musicxml_write import BOTH, write_musicxml
 
-    shares_form = take_name is not None and chart.take_named(take_name).form is None
-    row = "both" if shares_form else take_name or "standard"
-    text = write_musicxml(chart, row, take_name if shares_form else None)
+    take = next((take for take in chart.takes if take.name == row), None)
+    both = take is not None and take.form is None
+    text = write_musicxml(chart, BOTH if both else row or STANDARD, row if both else None)
     if target.suffix.lower() == ".mxl":
         from core.foreign.mxl_write import write_mxl
 

@@ -1,18 +1,17 @@
-"""Files: new, open, recent, drop, save, export, and never losing what is not saved."""
+"""Files: new, open, recent, drop, save, and never losing what is not saved."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtWidgets import QFileDialog, QMessageBox, QProgressDialog, QWidget
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.window.background import Background
 from app.window.desk import Desk
 from app.window.dialogs import ReportDialog, TuneDialog
 from app.window.document import Document
-from app.window.export import EXPORTS, ExportJob, export_chart, export_name
+from app.window.export import export_name
 from app.window.import_control import PASTED, ImportControl
 from app.window.settings import Settings
 from core import edit
@@ -37,7 +36,6 @@ class FileControl(QObject):
         self._document, self._desk, self._settings = document, desk, settings
         self._background, self._window = background, window
         self._report: tuple[str, tuple[str, ...]] = ("", ())
-        self._job: ExportJob | None = None
         self._imports = ImportControl(background, window)
         self._imports.opened.connect(self._on_opened)
         self._imports.said.connect(self.said)
@@ -154,44 +152,3 @@ class FileControl(QObject):
             buttons.Save | buttons.Discard | buttons.Cancel, buttons.Save,
         )  # fmt: skip
         return self.save() if answer == buttons.Save else answer == buttons.Discard
-
-    # --- exporting -----------------------------------------------------------------------------------------------
-
-    def export(self) -> None:
-        """Ask for a name; its ending says what is written."""
-        stem = export_name(self._document.chart.title)
-        filters = ";;".join(f"{kind.words} (*{kind.ending})" for kind in EXPORTS)
-        start = str(Path(self._folder()) / (stem + EXPORTS[0].ending))
-        name, chosen = QFileDialog.getSaveFileName(self._window, "Export", start, filters)
-        if not name:
-            return
-        path = Path(name)
-        kind = next((k for k in EXPORTS if path.suffix.lower() == k.ending), None)
-        if kind is None:
-            kind = next(k for k in EXPORTS if f"*{k.ending}" in chosen)
-            path = path.with_name(path.name + kind.ending)
-        self.export_to(path)
-
-    def export_to(self, path: Path) -> None:
-        """Write an export in the background, with progress and a way to stop it."""
-        job = ExportJob()
-        self._job = job
-        progress = QProgressDialog(f"Writing {path.name}…", "Stop", 0, 100, self._window)
-        progress.setMinimumDuration(400)
-        progress.setAutoClose(False)
-        progress.canceled.connect(job.cancel)
-        timer = QTimer(progress)
-        timer.timeout.connect(lambda: progress.setValue(round(job.share * 100)))
-        timer.start(100)
-        self._background.ask("export", self._done(progress, path), export_chart, self._document.chart,
-                             self._desk.take_name, path, job)  # fmt: skip
-
-    def _done(self, progress: QProgressDialog, path: Path) -> Callable[[object], None]:
-        def done(fault: object) -> None:
-            progress.canceled.disconnect()
-            progress.close()
-            progress.deleteLater()
-            self._job = None
-            self.said.emit(str(fault) if fault else f"Written: {path}")
-
-        return done

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from app.window.bar_control import BarControl
     from app.window.book_window import BookControl
     from app.window.explanation_sheet import ExplanationControl
+    from app.window.export_control import ExportControl
     from app.window.file_control import FileControl
     from app.window.finding_control import FindingControl
     from app.window.form_strip import FormStrip
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
     from app.window.proposals_panel import ProposalsPanel
     from app.window.reference_control import ReferenceControl
     from app.window.sheet_control import SheetControl
+    from app.window.sound_control import SoundControl
     from app.window.transport import Transport
     from app.window.tune_control import TuneControl
     from app.window.words_control import WordsControl
@@ -70,6 +72,8 @@ class MainWindow(QMainWindow):
     message: MessageBar
     files: FileControl
     sheets: SheetControl
+    exports: ExportControl
+    sound: SoundControl
     bars: BarControl
     references: ReferenceControl
     words: WordsControl

@@ -71,7 +71,7 @@ class Menus:
         w = self._window
         return {
             "new": w.files.new, "open": w.files.ask_open, "save": w.files.save, "save_as": w.files.save_as,
-            "export": w.files.export, "sheets": w.sheets.open, "quit": w.close, "details": w.files.details,
+            "export": w.exports.open, "sheets": w.sheets.open, "quit": w.close, "details": w.files.details,
             "import_report": w.files.show_report, "paste": w.files.paste,
             "undo": w.document.stack.undo, "redo": w.document.stack.redo,
             "edit_bar": lambda: w.bars.type_chords(w.desk.selection.row, ""),
@@ -88,7 +88,7 @@ class Menus:
             "both_ways": w.play.both_ways, "practice": w.practice.toggle_sheet,
             "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,
             "faster": lambda: w.play.step_tempo(1), "slower": lambda: w.play.step_tempo(-1),
-            "output": w.play.choose_output, "zoom_in": lambda: w.zoom(ZOOM_STEP),
+            "output": w.sound.open, "panic": w.sound.panic, "zoom_in": lambda: w.zoom(ZOOM_STEP),
             "zoom_out": lambda: w.zoom(1 / ZOOM_STEP), "zoom_reset": lambda: w.zoom(None),
             "focus_page": lambda: w.page.setFocus(Qt.FocusReason.ShortcutFocusReason),
             "next_finding": w.findings.next, "map": w.map.open, "book": w.book.open,

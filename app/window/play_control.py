@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
-from PySide6.QtWidgets import QInputDialog, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.window.desk import Desk
 from app.window.form_strip import FormStrip
@@ -15,7 +15,6 @@ from app.window.transport import PARTS, Transport, show_levels
 from core.timeline import LISTENING_ADVICE
 
 TEMPO_STEP = 4
-NO_PORT = "Sound on this computer"
 
 
 class PlayControl(QObject):
@@ -29,7 +28,7 @@ class PlayControl(QObject):
         super().__init__(window)
         self._practice = practice
         self._desk, self._playback, self._transport = desk, playback, transport
-        self._page, self._strip, self._settings, self._window = page, strip, settings, window
+        self._page, self._strip, self._settings = page, strip, settings
         self._loop: tuple[int, int] | None = None  # bar indexes, inclusive
         self._place: float | None = None
         self._connect()
@@ -50,7 +49,6 @@ class PlayControl(QObject):
         self._playback.playing_changed.connect(self._transport.play.set_playing)
         self._playback.moved.connect(self._on_moved)
         self._playback.side_heard.connect(self._transport.side.set_side)
-        self._playback.ports_known.connect(self._choose_port)
         self._desk.chart_changed.connect(self._on_chart)
         self._desk.document.replaced.connect(self._on_replaced)
 
@@ -159,20 +157,6 @@ class PlayControl(QObject):
     def step_tempo(self, direction: int) -> None:
         """A little faster or slower; the tune keeps its own tempo."""
         self._practice.set_tempo(self._practice.tempo + direction * TEMPO_STEP)
-
-    def choose_output(self) -> None:
-        """Ask for the MIDI ports and let one be chosen."""
-        self._playback.ask_ports()
-
-    def _choose_port(self, ports: list[str], current: str) -> None:
-        if not ports:
-            self.said.emit("There is no MIDI port here; sound goes to this computer's own output.")
-            return
-        names = [NO_PORT, *ports]
-        name, done = QInputDialog.getItem(self._window, "Sound output", "Play through", names,
-                                          names.index(current) if current in names else 0, False)  # fmt: skip
-        if done:
-            self._playback.set_port(None if name == NO_PORT else name)
 
     # --- what is shown ---------------------------------------------------------------------------------------------
 

@@ -34,7 +34,8 @@ class Playback(QObject):
     example_ended = Signal()
     said = Signal(str)  # one sentence
     noted = Signal(str)  # one that can wait
-    ports_known = Signal(list, str)  # MIDI ports, and the one in use ("" for none)
+    started = Signal()  # a player is there to be told things
+    came = Signal(object)  # every event of the player, a dictionary
     side_heard = Signal(str)  # which row sounds now
     band_rests = Signal(bool)  # a bar in which the band drops out
     ramp_stepped = Signal()  # the slow-down loop has gone on to its next tempo
@@ -84,7 +85,13 @@ class Playback(QObject):
                 self._player.set_muted(part, True)
             if self._drop_outs:
                 self._player.set_drop_outs(self._drop_outs)
+            self.started.emit()
         self._arrange()
+
+    def tell(self, do: Callable[[Player], object]) -> None:
+        """Tell the player something that does not concern what is played; nothing where there is none yet."""
+        if self._player is not None:
+            do(self._player)
 
     def set_music(self, chart: Chart, take_name: str | None) -> None:
         """The chart has changed: what is heard follows as soon as it is arranged."""
@@ -240,17 +247,6 @@ class Playback(QObject):
         if self._player is not None:
             self._player.set_level(part, level)
 
-    def set_port(self, port: str | None) -> None:
-        """Send notes to a MIDI port, or to none."""
-        if self._player is not None:
-            self._player.set_midi_port(port)
-
-    def ask_ports(self) -> None:
-        """Ask which MIDI ports there are; :attr:`ports_known` answers."""
-        self.warm()
-        if self._player is not None:
-            self._player.ask_ports()
-
     def close(self) -> None:
         """End the player process."""
         self._timer.stop()
@@ -356,6 +352,7 @@ class Playback(QObject):
 
     def _on_event(self, event: dict[str, Any]) -> None:
         name = event.get("event")
+        self.came.emit(event)
         if name == "stopped" and self.is_playing and event.get("reason") != "command":
             self._set_playing(False)
             self._end_comparing()
@@ -376,11 +373,6 @@ class Playback(QObject):
             before, self._audible = self._audible, bool(event.get("audible", True))
             if words := device_words(before, self._audible, event.get("sentence", "")):
                 (self.noted if before is None else self.said).emit(words)
-        elif name == "midi":
-            if "ports" in event:
-                self.ports_known.emit(event["ports"], event.get("port") or "")
-            elif event.get("sentence"):
-                self.said.emit(event["sentence"])
 
     def _on_position(self, event: dict[str, Any]) -> None:
         """What is heard may change by itself: the side at a bar line, a bar without the band."""

@@ -55,18 +55,24 @@ def first_chart(path: str | None) -> Chart | None:
         return None  # the window opens it again and says what is wrong
 
 
-def make_player(on_event: Callable[[dict[str, Any]], None]) -> Player:
-    """The player process."""
-    from app.player.client import PlayerClient
+def player_maker(settings: Settings) -> Callable[[Callable[[dict[str, Any]], None]], Player]:
+    """What starts the player process, on the SoundFont that was chosen."""
 
-    return PlayerClient(on_event)
+    def make_player(on_event: Callable[[dict[str, Any]], None]) -> Player:
+        from app.player.client import PlayerClient
+
+        font = settings.get("font")
+        return PlayerClient(on_event, font=Path(font) if font else None)
+
+    return make_player
 
 
 def run(path: str | None) -> int:
     """Show the window until it is closed."""
     application = make_application(sys.argv[:1])
     chart = first_chart(path)
-    window = MainWindow(chart or blank_chart(), Settings(), None, make_player)
+    settings = Settings()
+    window = MainWindow(chart or blank_chart(), settings, None, player_maker(settings))
     window.completed.connect(lambda: _after_start(window, path, chart))
     window.show()
     return application.exec()

@@ -80,6 +80,16 @@ QProgressBar { background: $foot; border: 1px solid $edge; border-radius: 4px;
   height: 14px; text-align: center; color: $ink; }
 QProgressBar::chunk { background: $second; border-radius: 3px; }
 QCheckBox, QRadioButton { color: $ink; }
+QCheckBox:disabled, QRadioButton:disabled { color: $pale; }
+QCheckBox::indicator, QRadioButton::indicator { width: 13px; height: 13px; border: 1px solid $label;
+  background: $card_chosen; }
+QCheckBox::indicator { border-radius: 3px; }
+QRadioButton::indicator { border-radius: 7px; }
+QCheckBox::indicator:checked { border: 1px solid $second; background: $second; }
+QRadioButton::indicator:checked { border: 1px solid $second; background: qradialgradient(cx: 0.5, cy: 0.5, radius: 0.5,
+  fx: 0.5, fy: 0.5, stop: 0 $second, stop: 0.5 $second, stop: 0.58 $card_chosen); }
+QCheckBox::indicator:disabled, QRadioButton::indicator:disabled { border: 1px solid $hair; }
+QCheckBox::indicator:focus, QRadioButton::indicator:focus { border: 1px solid $second; }
 """)
 
 

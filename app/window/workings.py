@@ -12,6 +12,7 @@ from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
 from app.window.book_window import BookControl
 from app.window.explanation_sheet import ExplanationControl
+from app.window.export_control import ExportControl
 from app.window.file_control import FileControl
 from app.window.finding_control import FindingControl
 from app.window.form_strip import FormStrip
@@ -29,6 +30,7 @@ from app.window.reading import read_chart, summarise
 from app.window.reference_control import ReferenceControl
 from app.window.settings import VIEW_SWITCHES
 from app.window.sheet_control import SheetControl
+from app.window.sound_control import SoundControl
 from app.window.transport import Transport
 from app.window.tune_control import TuneControl
 from app.window.words_control import WordsControl
@@ -86,6 +88,8 @@ class Workings(QObject):
     def _make_controls(self, w: MainWindow) -> None:
         w.files = FileControl(w.document, w.desk, w.settings, w.background, w)
         w.sheets = SheetControl(w.desk, w.settings, w.theme, w)
+        w.exports = ExportControl(w.desk, w.settings, w.pool, w)
+        w.sound = SoundControl(w.playback, w.settings, w)
         w.bars = BarControl(w.desk, w.page, w)
         w.references = ReferenceControl(w.desk, w)
         w.words = WordsControl(w.desk, w.panel.words, w.page, w)
@@ -128,6 +132,8 @@ class Workings(QObject):
             w.playback.said,
             w.files.said,
             w.sheets.said,
+            w.exports.said,
+            w.sound.said,
             w.references.said,
             w.words.said,
             w.explanation.said,
@@ -233,6 +239,7 @@ class Workings(QObject):
             return False
         w.settings.set("panel_width", w.panel.width())
         w.sheets.close()
+        w.exports.close()
         w.playback.close()
         self._own_pool.finish()
         return True

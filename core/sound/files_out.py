@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -12,6 +11,7 @@ from core.chart import STANDARD, Chart
 from core.errors import FileError
 from core.files import ending_of
 from core.key import Key
+from core.sound.file_names import part_targets, row_targets
 from core.sound.midi_file import ChordTexts, write_midi
 from core.timeline import PARTS, Side, Timeline
 
@@ -70,25 +70,18 @@ def write_sound(chart: Chart, target: Path, wanted: SoundFiles, report: Report =
 
 
 def _rows(chart: Chart, target: Path, wanted: SoundFiles) -> Iterator[_Row]:
-    taken: set[str] = set()
-    for name in wanted.rows:
+    for name, file in row_targets(target, wanted.rows).items():
         chart.row_named(name)
         take = next((take for take in chart.takes if take.name == name), None)
         reference = None if take or name == STANDARD else name
         timeline = arrange(chart, take.name if take else None, reference=reference)
         side: Side = "take" if take else "standard"
-        key = chart.key_of(take)
-        stem = target.stem
-        if len(wanted.rows) > 1:
-            stem = _free(f"{stem}-{_plain(name)}", taken)
-        parts = [""]
+        paths = {"": file}
         if wanted.stems and ending_of(target) == ".wav":
-            parts = heard_parts(timeline.for_side(side), wanted.levels)
-            if not parts:
+            paths = part_targets(file, heard_parts(timeline.for_side(side), wanted.levels))
+            if not paths:
                 raise FileError(target, "no part of this row plays a note", "write chords into it first")
-        paths = {part: target.with_name(f"{stem}-{part}{target.suffix}" if part else stem + target.suffix)
-                 for part in parts}  # fmt: skip
-        yield _Row(timeline, side, key, paths)
+        yield _Row(timeline, side, chart.key_of(take), paths)
 
 
 def heard_parts(timeline: Timeline, levels: Mapping[str, float]) -> list[str]:
@@ -120,13 +113,3 @@ def _write_waves(rows: list[_Row], wanted: SoundFiles, report: Report, stop: Cal
         if done is None:
             return False
     return True
-
-
-def _plain(name: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "row"
-
-
-def _free(stem: str, taken: set[str]) -> str:
-    name = next(name for name in (stem, *(f"{stem}-{number}" for number in range(2, 999))) if name not in taken)
-    taken.add(name)
-    return name

@@ -39,13 +39,13 @@ WORDS = BARE.replace(
 )
 OURS = """
 import sys
-from app.window.start import first_chart, make_application, make_player
+from app.window.start import first_chart, make_application, player_maker
 from app.window.main_window import MainWindow
 from app.window.settings import Settings
 from PySide6.QtCore import QSettings
 application = make_application([])
 settings = Settings(QSettings(sys.argv[2], QSettings.Format.IniFormat))
-window = MainWindow(first_chart(sys.argv[1]), settings, None, make_player)
+window = MainWindow(first_chart(sys.argv[1]), settings, None, player_maker(settings))
 paint = window.page.paintEvent
 def painted(event):
     paint(event)

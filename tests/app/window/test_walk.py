@@ -380,33 +380,6 @@ def test_a_lead_sheet_is_read_and_its_guesses_are_listed(window: MainWindow, qtb
     assert len(window.page.model.bars) == len(window.desk.form.bars)
 
 
-def test_exports_are_written_by_their_own_process(window: MainWindow, tmp_path: Path) -> None:
-    for ending, begins in ((".musicxml", b"<?xml"), (".mid", b"MThd")):
-        target = tmp_path / f"tune{ending}"
-        window.files.export_to(target)
-        QApplication.processEvents()
-        assert target.read_bytes().startswith(begins)
-        assert window.message.text == f"Written: {target}"
-
-
-def test_an_export_that_fails_is_one_sentence(window: MainWindow, tmp_path: Path) -> None:
-    target = tmp_path / "no such folder" / "tune.mid"
-    window.files.export_to(target)
-    QApplication.processEvents()
-    assert "no such folder" in window.message.text
-    assert "Traceback" not in window.message.text
-
-
-def test_a_stopped_export_writes_nothing(tmp_path: Path) -> None:
-    from app.window.export import ExportJob, export_chart
-
-    job, target = ExportJob(), tmp_path / "tune.wav"
-    job.cancel()
-    said = export_chart(sample_chart(), TAKE, target, job)
-    assert said.startswith("Stopped")
-    assert list(tmp_path.iterdir()) == []
-
-
 def test_an_empty_tune_says_how_to_begin(window: MainWindow, qtbot: QtBot) -> None:
     from app.window.start import blank_chart
 
