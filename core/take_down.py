@@ -49,11 +49,11 @@ def play_in(chart: Chart, take: Take | None, heard: Sequence[Heard]) -> Chart:
 
     The melody of a take that has its own is changed there, else the chart's. Raises ChartError for notes outside.
     """
-    form, row = chart.form_of(take), chart.standard if take is None else take.row
+    owner = take if take is not None and take.melody is not None else None
+    form, row = chart.form_of(owner), chart.standard if owner is None else owner.row
     feel = choose_feel(chart.feel, chart.meter, chart.tempo)
     swing = swing_of("drums", chart.tempo, feel.swing)
-    melody, own = chart.melody_of(take), take.name if take and take.melody is not None else None
-    home = chart.key_of(take)
+    melody, home = chart.melody_of(owner), chart.key_of(owner)
 
     def spelled(onset: Fraction, midi: int) -> Pitch:
         return spell(midi, row, onset, form.key_at(form.bar_at(onset).index, home).signature)
@@ -63,7 +63,7 @@ def play_in(chart: Chart, take: Take | None, heard: Sequence[Heard]) -> Chart:
         if notes:
             kept = cleared(melody, notes[0].onset, notes[-1].end)
             melody = tuple(sorted((*kept, *notes), key=lambda note: note.onset))
-    return set_melody(chart, melody, own)
+    return set_melody(chart, melody, owner.name if owner else None)
 
 
 def spell(midi: int, row: Row, onset: Fraction, signature: int) -> Pitch:

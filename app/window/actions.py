@@ -48,6 +48,12 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("edit_tune_text", "&Edit", "Type the tune of this &bar", ("Ctrl+M",), help="in ABC notes: B2 d2 ^f2 z2"),
     ActionSpec("tune_mode", "&Edit", "Write the tune on the &staff", ("M",), checkable=True),
     ActionSpec("-", "&Edit", "-"),
+    ActionSpec("put_played", "&Edit", "Put the &played chord here", ("Q",), help="as it is named, from the keyboard"),
+    ActionSpec("next_name", "&Edit", "The next name for &what was played", ("Shift+Q",)),
+    ActionSpec(
+        "record", "&Edit", "Re&cord the tune", ("Shift+M",), checkable=True, help="played on the MIDI keyboard, in time"
+    ),
+    ActionSpec("-", "&Edit", "-"),
     ActionSpec(
         "add_reference", "&Edit", "Add a re&ference row…", ("Ctrl+Shift+R",), help="from the standard or the take"
     ),

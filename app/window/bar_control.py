@@ -21,8 +21,9 @@ from core.bar_text import bar_to_text, parse_bar
 from core.chart import STANDARD, Chart
 from core.form import Bar
 from core.key import Key
-from core.row import Row, span
+from core.row import Row, span, splice
 
+ANSWERS_NONE = "This bar answers no bar of the standard; type it in the take's row."
 STAFF_SHARE = 0.4  # of a bar's height
 
 
@@ -48,7 +49,7 @@ class BarControl(QObject):
         self._kind, self._head = "chords", self._desk.selection.head
         self._desk.select_row("take" if row == "take" and self._desk.take else "standard")
         if self._desk.selection.row == "standard" and self._answered() is None:
-            self._desk.document.refused.emit("This bar answers no bar of the standard; type it in the take's row.")
+            self._desk.document.refused.emit(ANSWERS_NONE)
             return
         bar = self._bar()
         text = start_with or bar_to_text(self._desk.active_row, bar)
@@ -130,14 +131,30 @@ class BarControl(QObject):
                 self.type_chords(self._desk.selection.row, "")
 
     def _typed(self, chart: Chart, passes: tuple[int, ...], text: str) -> Chart:
-        name = self._desk.active_row_name
         previous = self._previous(self._bar())
         for index in passes:
             bar = self._desk.row_form.bars[index]
             part = parse_bar(text, bar.start, bar.length, bar.meter, moved_before(previous, bar.start))
-            followers = takes_that_agree(chart, bar) if name == STANDARD else ()
-            for row in (name, *followers):
-                chart = edit.set_bar(chart, row, index, part)
+            chart = self._with_part(chart, bar, part)
+        return chart
+
+    def put(self, start: Fraction, end: Fraction, slots: Row) -> bool:
+        """Put slots over a stretch of the selected bar in the row that typing goes into; False where it is refused."""
+        self.editor.finish()
+        self._kind, self._head = "chords", self._desk.selection.head
+        if self._desk.active_row_name == STANDARD and self._answered() is None:
+            self._desk.document.refused.emit(ANSWERS_NONE)
+            return False
+        bar = self._bar()
+        part = span(splice(self._desk.active_row, start, end, slots), bar.start, bar.end)
+        return self._desk.edit(f"chords of bar {bar.number}", self._with_part, bar, part)
+
+    def _with_part(self, chart: Chart, bar: Bar, part: Row) -> Chart:
+        """A bar of the active row with other chords; takes that agree with the standard follow it."""
+        name = self._desk.active_row_name
+        followers = takes_that_agree(chart, bar) if name == STANDARD else ()
+        for row in (name, *followers):
+            chart = edit.set_bar(chart, row, bar.index, part)
         return chart
 
     # --- bars ------------------------------------------------------------------------------------------------

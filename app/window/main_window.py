@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from app.window.message_bar import MessageBar
     from app.window.play_control import PlayControl
     from app.window.playback import Playback
+    from app.window.played_control import PlayedControl
     from app.window.player_port import Player
     from app.window.practice_control import PracticeControl
     from app.window.proposal_control import ProposalControl
@@ -74,6 +75,7 @@ class MainWindow(QMainWindow):
     sheets: SheetControl
     exports: ExportControl
     sound: SoundControl
+    played: PlayedControl
     bars: BarControl
     references: ReferenceControl
     words: WordsControl

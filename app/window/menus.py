@@ -81,6 +81,7 @@ class Menus:
             "why": w.panel.toggle_why,
             "new_take": w.bars.new_take, "copy_take": w.bars.copy_take, "rename_take": w.bars.rename_take,
             "remove_take": w.bars.remove_take, "next_take": w.bars.next_take,
+            "put_played": w.played.put, "next_name": w.played.next_name,
             "words": w.words.begin, "how": w.explanation.toggle,
             "add_reference": w.references.add, "rename_reference": w.references.rename,
             "remove_reference": w.references.remove,
@@ -106,6 +107,8 @@ class Menus:
             self.actions[identifier].triggered.connect(lambda _checked=False, do=handler: do())
         w = self._window
         self.actions["tune_mode"].toggled.connect(w.tune.start)
+        self.actions["record"].toggled.connect(w.played.record)
+        w.played.recording_changed.connect(partial(self.set_checked, "record"))
         self.actions["loop"].toggled.connect(w.play.set_loop)
         self.actions["count_in"].toggled.connect(w.play.toggle_count_in)
         self.set_checked("count_in", w.settings.get("count_in"))

@@ -15,6 +15,7 @@ from core.abc_notes import scale_alteration
 from core.chart import Chart, Melody, Note
 from core.key import Key
 from core.pitch import LETTERS, NATURAL_FIFTHS, Pitch, alteration_of, letter_of, pitch_from_midi, with_signs
+from core.take_down import spell
 
 VALUES = {"1": Fraction(4), "2": Fraction(2), "4": Fraction(1), "8": Fraction(1, 2), "6": Fraction(1, 4)}
 VALUE_NAMES = {Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter", Fraction(1, 2): "eighth",
@@ -132,6 +133,14 @@ class TuneControl(QObject):
     def _pitch_at(self, step: int, onset: Fraction) -> Pitch:
         letter = LETTERS[step % 7]
         return Pitch(NATURAL_FIFTHS[letter] + 7 * scale_alteration(letter, self._key_at(onset)), step // 7)
+
+    def play_note(self, midi: int) -> None:
+        """Write a note that was played, spelled for the chord under it; a value pressed afterwards lengthens it."""
+        if self._caret >= self._desk.form.length or not LOWEST <= midi <= HIGHEST:
+            return
+        take = self._desk.take
+        row = take.row if take is not None and take.melody is not None else self._desk.chart.standard
+        self._write(self._caret, spell(midi, row, self._caret, self._key_at(self._caret).signature))
 
     def _write_letter(self, letter: str) -> None:
         """The letter nearest to the note before."""

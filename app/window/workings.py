@@ -23,6 +23,7 @@ from app.window.page.page_hands import PageHands
 from app.window.page.page_model import Reading
 from app.window.play_control import PlayControl
 from app.window.playback import Playback
+from app.window.played_control import PlayedControl
 from app.window.practice_control import PracticeControl
 from app.window.proposal_control import ProposalControl
 from app.window.proposals_panel import ProposalsPanel
@@ -99,13 +100,14 @@ class Workings(QObject):
         w.findings = FindingControl(w.desk, w.background, w)
         w.practice = PracticeControl(w.desk, w.playback, w.transport, w.settings, w.room)
         w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w.practice, w)
+        w.played = PlayedControl(w.desk, w.playback, w.page, w.bars, w.tune, w.play, w.practice, w)
         w.map = MapControl(w.desk, w.background, w.theme, w)
         w.explanation = ExplanationControl(w.desk, w.panel.how, w.panel.how_sheet, w.background, w)
         # One of the two sheets at a time: a small window has no room for both beside the cards.
         w.explanation.opened.connect(w.panel.close_why)
         w.panel.why_opened.connect(w.explanation.close)
         w.book = BookControl(w.background, w.playback, w.theme, w)
-        for part in (w.map, w.book, w.explanation, w.proposals):
+        for part in (w.map, w.book, w.explanation, w.proposals, w.played):
             part.set_style(w.settings.get("chord_style"))
         w.map.wanted.connect(self._on_map)
         w.panel.about_wished.connect(w.book.open)
@@ -134,6 +136,7 @@ class Workings(QObject):
             w.sheets.said,
             w.exports.said,
             w.sound.said,
+            w.played.said,
             w.references.said,
             w.words.said,
             w.explanation.said,
@@ -228,7 +231,7 @@ class Workings(QObject):
         elif key in VIEW_SWITCHES:
             w.page.set_options(w.page_options())
         elif key == "chord_style":
-            for part in (w.map, w.book, w.explanation, w.proposals):
+            for part in (w.map, w.book, w.explanation, w.proposals, w.played):
                 part.set_style(w.settings.get("chord_style"))
             w.show_page()
 

@@ -108,3 +108,13 @@ def test_a_note_is_never_longer_than_the_form():
     chart = tune("| C |")
     (note,) = play_in(chart, None, [Heard(3.0, 9.0, 60)]).melody
     assert note.end == Fraction(4)
+
+
+def test_a_take_with_a_tune_of_its_own_gets_it_and_its_chords_spell_it():
+    chart = tune("| C | C |\nm: c8 | d8 |\n\ntake: Evening\n| C | Abm7 |")
+    shared = play_in(chart, chart.takes[0], [Heard(4, 5, 71)])
+    assert [str(note.pitch) for note in shared.melody] == ["C5", "B4", "D5"]
+    own = replace(chart, takes=(replace(chart.takes[0], melody=chart.melody),))
+    written = play_in(own, own.takes[0], [Heard(4, 5, 71)])
+    assert [str(note.pitch) for note in written.takes[0].melody] == ["C5", "Cb5", "D5"]
+    assert written.melody == chart.melody
