@@ -8,7 +8,9 @@ import re
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
@@ -16,6 +18,8 @@ from core.chart import STANDARD, Chart
 from core.chart_json import chart_to_json
 from core.sound.file_names import may_be_written
 
+KILL_SECONDS = 5.0
+"""How long an export that was stopped may take to end by itself."""
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -66,10 +70,17 @@ class ExportJob:
     process: subprocess.Popen[str] | None = field(default=None, repr=False)
 
     def cancel(self) -> None:
-        """Stop; no file is touched."""
+        """Stop; no file is touched. The process is asked first, so that it can clear away what it has begun."""
         self.cancelled = True
-        if self.process is not None and self.process.poll() is None:
-            self.process.terminate()
+        process = self.process
+        if process is None or process.poll() is not None:
+            return
+        if process.stdin is not None:
+            with suppress(OSError):
+                process.stdin.close()
+        deadline = threading.Timer(KILL_SECONDS, process.kill)
+        deadline.daemon = True
+        deadline.start()
 
 
 def kind_of(path: Path) -> ExportKind:
@@ -97,7 +108,7 @@ def _run(source: str, wish: ExportWish, job: ExportJob) -> str:
     words = json.dumps(asdict(wish) | {"path": str(Path(wish.path).resolve())})
     job.process = subprocess.Popen(
         [sys.executable, "-P", "-m", "app.window.export_worker", source, words],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, encoding="utf-8", cwd=ROOT,
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, encoding="utf-8", cwd=ROOT,
         env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8"},
         creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
     )  # fmt: skip
@@ -105,7 +116,7 @@ def _run(source: str, wish: ExportWish, job: ExportJob) -> str:
     with job.process as process:
         assert process.stdout is not None
         if job.cancelled:
-            process.terminate()
+            job.cancel()
         for line in process.stdout:
             word, _, rest = line.rstrip("\n").partition(" ")
             if word == "progress":
@@ -114,7 +125,7 @@ def _run(source: str, wish: ExportWish, job: ExportJob) -> str:
                 job.written.append(rest)
             elif word == "fault":
                 fault = rest
-        process.communicate()
+        process.wait()
     name = Path(wish.path).name
     if job.cancelled and not job.written:
         return f"Stopped; {name} was not written."

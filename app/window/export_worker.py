@@ -1,14 +1,15 @@
 """The export's own process: ``python -m app.window.export_worker CHART WISH``, the wish as JSON.
 
-Prints ``progress 0.42``, ``written PATH`` and, when something is wrong, ``fault SENTENCE``; ends with 1 then. Told to
-end, it takes its half-written files away first.
+Prints ``progress 0.42``, ``written PATH`` and, when something is wrong, ``fault SENTENCE``; ends with 1 then. When its
+input is closed, by a wish to stop or because the window is gone, it takes its half-written files away and ends.
 """
 
 from __future__ import annotations
 
 import json
-import signal
+import os
 import sys
+import threading
 from pathlib import Path
 from typing import Any, cast
 
@@ -23,8 +24,8 @@ def main(arguments: list[str]) -> int:
     """Write what is wished; the exit code is 0 or 1."""
     source, words = arguments
     wish: Wish = json.loads(words)
-    stopped: list[int] = []
-    signal.signal(signal.SIGTERM, lambda number, _frame: stopped.append(number))
+    stopped = threading.Event()
+    threading.Thread(target=_listen, args=(stopped,), name="stop", daemon=True).start()
     try:
         chart = chart_from_json(Path(source).read_text(encoding="utf-8"))
         written = _write(chart, wish, stopped)
@@ -39,7 +40,14 @@ def main(arguments: list[str]) -> int:
     return 0
 
 
-def _write(chart: Chart, wish: Wish, stopped: list[int]) -> tuple[Path, ...]:
+def _listen(stopped: threading.Event) -> None:
+    # Read without a buffer: a lock of sys.stdin that is held at the end would bring the process down.
+    while os.read(0, 64):
+        pass
+    stopped.set()
+
+
+def _write(chart: Chart, wish: Wish, stopped: threading.Event) -> tuple[Path, ...]:
     target = Path(wish["path"])
     if target.suffix.lower() in (".musicxml", ".mxl"):
         _write_score(chart, target, wish["rows"][0])
@@ -56,7 +64,7 @@ def _write(chart: Chart, wish: Wish, stopped: list[int]) -> tuple[Path, ...]:
 
     font = Path(wish["font"]) if wish["font"] else None
     wanted = SoundFiles(tuple(wish["rows"]), wish["stems"], cast(Any, wish["chords"]), font, wish["levels"])
-    return write_sound(chart, target, wanted, progress, lambda: bool(stopped)) or ()
+    return write_sound(chart, target, wanted, progress, stopped.is_set) or ()
 
 
 def _write_score(chart: Chart, target: Path, row: str) -> None:

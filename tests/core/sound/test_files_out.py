@@ -11,7 +11,9 @@ import pytest
 
 from core.bar_text import chart_from_bar_text
 from core.chart import ChartError
+from core.chart_json import chart_from_json
 from core.errors import FileError
+from core.places import folder
 from core.sound.bank import SAMPLE_RATE
 from core.sound.files_out import SoundFiles, heard_parts, planned_files, write_sound
 from core.sound.limiter import LOOK_AHEAD, Unlimited
@@ -151,3 +153,19 @@ def test_a_wave_is_played_by_the_font_that_was_chosen_with_progress(tmp_path):
 
 def test_a_row_without_a_note_has_no_parts_to_write():
     assert heard_parts(timeline(), {}) == []
+
+
+@pytest.mark.parametrize("path", sorted(folder("demo_charts").glob("*.json")), ids=lambda path: path.stem)
+def test_demo_charts_are_read_back_as_long_as_their_form_with_general_midi_numbers(path, tmp_path):
+    chart = chart_from_json(path.read_text(encoding="utf-8"))
+    names = ("standard", chart.takes[0].name)
+    for written in write_sound(chart, tmp_path / "t.mid", SoundFiles(names)):
+        file = mido.MidiFile(written, charset="utf-8")
+        assert file.length == pytest.approx(float(chart.form.length) * 60 / chart.tempo, abs=1.5)
+        for track in file.tracks[1:]:
+            notes = [message for message in track if message.type == "note_on"]
+            # General MIDI Level 1 (RP003): percussion on channel 10, 9 on the wire, keys 35 to 81.
+            drums = {message.channel for message in notes} == {9}
+            assert drums == (track.name == "Drums")
+            assert all(35 <= message.note <= 81 for message in notes if drums)
+            assert all(21 <= message.note <= 108 for message in notes if not drums), "a piano's keys"
