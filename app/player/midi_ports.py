@@ -68,11 +68,10 @@ class RtMidiSink:
     def __init__(self, name: str) -> None:
         self._out = _client("MidiOut")
         try:
-            _open(self._out, name)
+            self.name = _open(self._out, name)
         except PortError:
             self._out.delete()
             raise
-        self.name = name
 
     def send(self, message: bytes) -> None:
         """Send one message. Raises OSError when the port is gone."""
@@ -94,12 +93,11 @@ class RtMidiSource:
         self._in = _client("MidiIn")
         try:
             self._in.set_callback(lambda event, _data: on_message(bytes(event[0])))
-            _open(self._in, name)
+            self.name = _open(self._in, name)
         except PortError:
             self._in.cancel_callback()
             self._in.delete()
             raise
-        self.name = name
 
     def close(self) -> None:
         """Close the port and its client."""
@@ -165,7 +163,8 @@ def no_such_port(name: str) -> PortError:
     return PortError(f"There is no MIDI port “{name}”; connect it, or choose one of those listed.")
 
 
-def _open(client: Any, name: str) -> None:
+def _open(client: Any, name: str) -> str:
+    """Open a port; returns its name as it is listed now."""
     with quiet_stderr():
         names = [str(port) for port in client.get_ports()]
     there = same_port(name, names)
@@ -176,6 +175,7 @@ def _open(client: Any, name: str) -> None:
             client.open_port(names.index(there), name=CLIENT_NAME)
     except Exception as error:  # rtmidi raises classes of its own
         raise PortError(f"The MIDI port “{name}” cannot be opened; another program may hold it.") from error
+    return there
 
 
 def _client(kind: str) -> Any:

@@ -134,6 +134,9 @@ class SoundControl(QObject):
 
     def _on_port(self, name: str, event: dict[str, Any]) -> None:
         was, self._there[name] = self._there[name], bool(event.get("port"))
+        key = {"midi": "midi_out", "midi_in": "midi_in"}[name]
+        if event.get("port") and event.get("wanted") == self._settings.get(key):
+            self._settings.set(key, event["port"])  # its address may be another one than last time
         if "ports" in event:
             self._ports[name] = tuple(event["ports"])
             self._notes[name] = "" if event["ports"] or event.get("port") else event.get("sentence", "")

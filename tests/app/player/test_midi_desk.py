@@ -66,6 +66,12 @@ def test_a_port_that_goes_without_an_error_is_missed_by_the_watch(player, events
     assert ports.sink.closed
 
 
+def test_a_port_is_found_under_another_address(player, events, ports):
+    do(player, "midi", port="Stage piano 16:0")
+    told = events.wait("midi")
+    assert (told["port"], told["wanted"]) == ("Stage piano 20:0", "Stage piano 16:0")
+
+
 def test_a_port_that_is_given_up_does_not_come_back(player, events, ports):
     do(player, "midi", port="Stage piano 20:0")
     do(player, "midi", port=None)

@@ -111,6 +111,15 @@ def test_a_missing_port_stays_in_the_list(window: MainWindow, player: FakePlayer
     assert dialog.choice().out == "Attic organ"
 
 
+def test_a_port_that_came_back_under_another_address_is_kept_under_it(window: MainWindow, player: FakePlayer) -> None:
+    window.settings.set("midi_out", "Attic organ 20:0")
+    window.sound.open()
+    tell(player, "midi", port="Attic organ 24:0", wanted="Attic organ 20:0", sentence="…", ports=["Attic organ 24:0"])
+    assert window.sound.dialog is not None
+    assert window.sound.dialog.out.currentText() == "Attic organ 24:0"
+    assert window.settings.get("midi_out") == "Attic organ 24:0"
+
+
 def test_no_midi_at_all_is_calm(window: MainWindow, player: FakePlayer) -> None:
     window.sound.open()
     sentence = "MIDI is not available on this machine; sound from the program itself goes on."
