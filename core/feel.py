@@ -76,7 +76,7 @@ BOSSA = Feel("bossa", ("bossa", "samba", "latin", "brazil"), _on("four", "odd"),
              loudness=-3)  # fmt: skip
 EVEN_EIGHTHS = Feel("even eighths", ("even", "straight"), _on(*_SIMPLE, "additive"), "straight", "even", "even",
                     "even")  # fmt: skip
-JAZZ_WALTZ = Feel("jazz waltz", ("waltz",), _on("three"), "cymbal", "waltz", "waltz", "waltz")
+JAZZ_WALTZ = Feel("jazz waltz", ("waltz",), _on("three"), "cymbal", "waltz", "waltz", "waltz", push_liking=3.0)
 FIVE_FOUR = Feel("five-four", ("five", "5/4"), _on("five"), "cymbal", "swing", "walk", "swing")
 SIX_EIGHT = Feel("six-eight", ("six", "6/8", "afro"), _on("compound"), "straight", "six", "six", "six")
 TWELVE_EIGHT = Feel("twelve-eight blues", ("blues", "12/8", "twelve", "shuffle"), _on("compound"), "straight", "blues",

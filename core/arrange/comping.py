@@ -31,9 +31,9 @@ FAST_BPM = 190.0
 ROOM: tuple[tuple[float, float, float], ...] = ((0.25, 0.5, 0.5), (0.5, 0.15, 0.65), (0.8, 0.0, 0.45), (1.2, 0.0, 0.2))
 NO_TUNE = (0.05, 0.55)
 """The same where there is no melody at all."""
-BUSY_BEAT = 0.5
+BUSY_BEAT = 0.4
 """How likely a cell is for each attack in a beat in which the tune moves, beside one that answers where it holds."""
-PUSHES, WINDOW, STEERING = (0.29, 0.4), 14, 4.0
+PUSHES, WINDOW, STEERING = (0.32, 0.4), 14, 4.0
 """Share of anticipations aimed at over the latest attacks, how many those are, and how hard it is steered."""
 LATEST_SHORT, LATEST_LONG, LONG = 1, 3, 6
 """Units after a change by which its chord has to be heard: short chords at once, those of 6 units and more later."""
