@@ -86,7 +86,7 @@ def explain_take(chart: Chart, take: Take) -> tuple[Explanation, ...]:
 
 def explain_rows(standard: Row, substitute: Row, form: Form, key: Key) -> tuple[Explanation, ...]:
     """Explain one row as a reharmonization of another over the same time."""
-    one, other = merged(standard), merged(substitute)
+    one, other = merged(standard, form.section_starts), merged(substitute, form.section_starts)
     if one == other:
         return ()
     ground = Ground(one, analyse(one, form, key), (), form)
@@ -99,7 +99,8 @@ def alternatives(chart: Chart, take: Take, start: Fraction, end: Fraction, most:
     ``start`` and ``end`` are times at which both rows change chord. Dearer derivations than those that are believed
     are offered too, up to twice the bound, since here a reader chooses.
     """
-    one, other = merged(chart.standard), merged(take.row)
+    breaks = chart.form.section_starts
+    one, other = merged(chart.standard, breaks), merged(take.row, breaks)
     ground = Ground(one, analyse(one, chart.form, chart.key), (), chart.form)
     before, after = merged(span(one, start, end)), merged(span(other, start, end))
     piece = _Piece(ground, other, _leads(other, chart.form, chart.key), before, after)

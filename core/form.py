@@ -120,6 +120,11 @@ class Form:
         return tuple(Section(name, first, last) for name, first, last in zip(names, starts, ends, strict=True))
 
     @property
+    def section_starts(self) -> frozenset[Fraction]:
+        """Where sections begin, the first left out: a chord that goes on there is struck, and heard, anew."""
+        return frozenset(self.bars[section.first].start for section in self.sections[1:])
+
+    @property
     def length(self) -> Fraction:
         """Quarter notes of the whole played form."""
         return self.bars[-1].end if self.bars else ZERO

@@ -93,7 +93,8 @@ class Proposals:
 
 def ground_for(chart: Chart, take: Take | None, row: Row) -> Ground:
     """Any row over a take's form, key and melody."""
-    form, joined = chart.form_of(take), merged(row)
+    form = chart.form_of(take)
+    joined = merged(row, form.section_starts)
     return Ground(joined, analyse(joined, form, chart.key_of(take)), chart.melody_of(take), form)
 
 

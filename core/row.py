@@ -93,12 +93,12 @@ def splice(row: Row, start: Fraction, end: Fraction, new: Row) -> Row:
     return span(row, ZERO, start) + new + span(row, end, total)
 
 
-def merged(row: Row) -> Row:
-    """Neighbours with the same chord and text joined into one slot, so that rows can be compared by sound."""
+def merged(row: Row, breaks: frozenset[Fraction] = frozenset()) -> Row:
+    """Neighbours with the same chord joined into one slot, for comparing by sound; none over ``breaks``."""
     result: list[Slot] = []
     for slot in row:
         last = result[-1] if result else None
-        if last and last.chord == slot.chord and last.optional == slot.optional:
+        if last and last.chord == slot.chord and last.optional == slot.optional and slot.onset not in breaks:
             result[-1] = replace(last, duration=last.duration + slot.duration)
         else:
             result.append(slot)
