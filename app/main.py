@@ -6,13 +6,14 @@ import difflib
 import sys
 from pathlib import Path
 
-COMMANDS = ("convert", "propose", "check", "explain", "analyse", "fit", "techniques", "doctor")
+COMMANDS = ("convert", "propose", "chorus", "check", "explain", "analyse", "fit", "techniques", "doctor")
 HELP = """usage: changewright [FILE]                open the window
        changewright COMMAND … [--help]     run a command without a display
 
 commands:
   convert IN OUT    between .changes.json, .txt, .musicxml, .mxl, and to .mid, .wav and sheets as .pdf, .svg, .png
   propose FILE      substitutions for a bar, checked and explained, and what was refused
+  chorus FILE       whole-form takes, the best under a written cost and the next that are unlike it
   check FILE        every finding for a take against the standard row
   explain FILE      each difference between the rows, and the techniques that produce it
   analyse FILE      numeral, function, role and target of every chord; --lines reads rows on JSON lines

@@ -35,7 +35,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.tension", "core.techniques"),
     ("core.derivation",),
     ("core.propose", "core.seam", "core.explain"),
-    ("core.take_check", "core.technique_book", "core.technique_map"),
+    ("core.take_check", "core.technique_book", "core.technique_map", "core.chorus"),
     ("core.guide_line", "core.voicing_sets"),
     ("core.voicing_shapes",),
     ("core.voicing_choice",),

@@ -11,7 +11,7 @@ from importlib import import_module
 from core.errors import ChangewrightError
 
 Command = Callable[[argparse.Namespace], int]
-MODULES = ("convert", "propose", "check", "explain", "analyse", "fit", "techniques", "doctor")
+MODULES = ("convert", "propose", "chorus", "check", "explain", "analyse", "fit", "techniques", "doctor")
 
 
 class UsageError(Exception):

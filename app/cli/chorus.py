@@ -1,0 +1,119 @@
+"""``changewright chorus FILE``: takes for the whole form, the best first, each unlike the ones before it."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from app.cli import UsageError, document
+from app.cli.reading import read_chart
+from core.chart import Chart
+from core.chorus import ChorusTake, as_take, chorus, total
+from core.chorus.cost import TERMS
+from core.chorus.request import BASS_PLANS, BassPlan, Request
+from core.edit import free_name
+from core.files import save_chart
+from core.form import Form
+from core.row import span
+from core.spelling import printed
+from core.techniques.catalogue import TECHNIQUES
+
+_BARS = re.compile(r"(\d+)(?:-(\d+))?")
+_TITLES = {technique.id: technique.title for technique in TECHNIQUES}
+
+
+def add_to(commands: Any) -> None:
+    """Add the command's words."""
+    parser = commands.add_parser("chorus", help="whole-form takes, the best first")
+    parser.add_argument("file", help="a chart, or - for stdin")
+    parser.add_argument("--count", type=int, metavar="K", default=3, help="how many takes (3)")
+    parser.add_argument("--boldness", type=float, metavar="B", default=0.5, help="0 stays close, 1 goes far (0.5)")
+    parser.add_argument("--depth", type=int, metavar="D", default=2, help="techniques on top of each other (2)")
+    parser.add_argument("--keep", metavar="BARS", default="", help='played bars that stay, such as "1-4,9"')
+    parser.add_argument("--keep-cadences", action="store_true", help="the last two bars of every section stay")
+    parser.add_argument("--chords-a-bar", type=int, metavar="N", default=4, help="at most so many new chords a bar (4)")
+    parser.add_argument("--varied", action="store_true", help="sections that are alike may be changed differently")
+    parser.add_argument("--forbid", action="append", default=[], metavar="ID", help="a technique not to use")
+    parser.add_argument(
+        "--favour", action="append", default=[], metavar="ID", help="a technique to use where it may be"
+    )
+    plans = ", ".join(BASS_PLANS)
+    parser.add_argument("--bass", action="append", default=[], metavar="PLAN:BARS",
+                        help=f"what the bass does over bars, such as descending:1-4; {plans}")  # fmt: skip
+    parser.add_argument("--save", metavar="OUT", help="write the chart with these takes")
+    parser.add_argument("--json", action="store_true", help="one JSON document, every term of the cost for every bar")
+    parser.set_defaults(command=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Search, and print or save."""
+    chart = read_chart(arguments.file)
+    request = Request(
+        arguments.count, arguments.boldness, arguments.depth, arguments.chords_a_bar,
+        frozenset(index for first, last in _bars(chart.form, arguments.keep) for index in range(first, last)),
+        arguments.keep_cadences, not arguments.varied, frozenset(arguments.forbid), frozenset(arguments.favour),
+        tuple(_plan(chart.form, text) for text in arguments.bass),
+    )  # fmt: skip
+    made = list(chorus(chart, request))
+    if arguments.save:
+        for take in made:
+            chart = replace(chart, takes=(*chart.takes, as_take(chart, free_name(chart, "Chorus"), take)))
+        save_chart(chart, Path(arguments.save))
+    if arguments.json:
+        document.write(_document(chart, request, made))
+    else:
+        _print(chart, request, made)
+    return 0
+
+
+def _bars(form: Form, text: str) -> Iterator[tuple[int, int]]:
+    """Indexes of bars, ends exclusive, from numbers such as "1-4,9"; raises UsageError or FormError."""
+    for part in filter(None, (part.strip() for part in text.split(","))):
+        match = _BARS.fullmatch(part)
+        if match is None:
+            raise UsageError(f"bars are given as 1-4,9, not {text!r}")
+        first, last = form.bar_numbered(int(match[1])).index, form.bar_numbered(int(match[2] or match[1])).index
+        if last < first:
+            raise UsageError(f"bars {part} go backwards")
+        yield first, last + 1
+
+
+def _plan(form: Form, text: str) -> BassPlan:
+    kind, _, bars = text.partition(":")
+    spans = list(_bars(form, bars))
+    if len(spans) != 1:
+        raise UsageError(f"--bass takes a plan and its bars, such as descending:1-4, not {text!r}")
+    return BassPlan(kind, *spans[0])
+
+
+def _document(chart: Chart, request: Request, made: list[ChorusTake]) -> document.Document:
+    return {"title": chart.title, "boldness": request.boldness, "takes": [_take(chart.form, take) for take in made]}
+
+
+def _take(form: Form, take: ChorusTake) -> document.Document:
+    return {
+        "cost": take.cost,
+        "terms": total(take.terms),
+        "bars": [{"bar": bar.number, "printed": bar.printed, "terms": dict(zip(TERMS, terms, strict=True))}
+                 for bar, terms in zip(form.bars, take.terms, strict=True)],
+        "row": document.slots(form, take.row),
+        "steps": [document.step(form, step) for step in take.steps],
+    }  # fmt: skip
+
+
+def _print(chart: Chart, request: Request, made: list[ChorusTake]) -> None:
+    for number, take in enumerate(made, 1):
+        terms = ", ".join(f"{name} {value}" for name, value in total(take.terms).items() if value)
+        print(f"{number}. cost {take.cost}: {terms}")
+        bars = [" ".join(printed(slot.chord, chart.key) for slot in span(take.row, bar.start, bar.end))
+                for bar in chart.form.bars]  # fmt: skip
+        for first in range(0, len(bars), 4):
+            print("   | " + " | ".join(bars[first : first + 4]) + " |")
+        for step in take.steps:
+            print(f"   bar {chart.form.bar_at(step.start).number}: {_TITLES[step.technique]}")
+    if len(made) < request.count:
+        print(f"There are {len(made)} takes that differ enough, not {request.count}; ask for more boldness or depth.")

@@ -1,0 +1,229 @@
+"""The whole form reharmonized: the cheapest take under a written cost, and the next that is unlike it.
+
+``chorus`` hands out takes one by one. Each is the exact best under the cost of :mod:`core.chorus.cost` and a penalty
+on what the takes before it did (:data:`REUSE`), raised until it differs enough.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+import numpy as np
+
+from core.chart import Chart, Step, Take
+from core.checks.compiled_melody import compile_melody
+from core.chorus.alternatives import Alternative, alternatives, same_roots
+from core.chorus.cost import NO_TERMS, TERMS, Pricing, Terms, added
+from core.chorus.lattice import Costs, Layer, Piece, layer
+from core.chorus.request import Request, RequestError, check_request
+from core.chorus.search import Found, Lattice, cheapest, lattice
+from core.chorus.segments import joints, segments
+from core.form import Bar
+from core.propose import ground_for
+from core.row import Row, Slot, merged, span, splice
+from core.techniques.ground import Ground
+
+REUSE = 1
+"""What an eighth note on the same root as in an earlier take costs; doubled until takes differ."""
+UNLIKE_BARS = 8
+"""One bar in so many must stand on other roots in any two takes (4 of 32)."""
+FAMILY = 200
+"""What a use of a family costs that would make a take's techniques the same as an earlier one's."""
+MOST_TRIALS = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A piece of a take as it is played: an alternative, when it stands (so much later than it was made), its terms."""
+
+    alternative: Alternative
+    moved: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class ChorusTake:
+    """A take for a whole form: its row and steps, its cost, and for every played bar the terms of the cost.
+
+    ``terms`` are values in the order of :data:`core.chorus.cost.TERMS`, a tuple for each bar; a meeting counts in the
+    bar that it leads into. ``reuse`` in them is what likeness to the takes before it cost.
+    """
+
+    row: Row
+    steps: tuple[Step, ...]
+    chosen: tuple[Chosen, ...]
+    cost: int
+    terms: tuple[Terms, ...]
+    families: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """Everything that is worked out once for a chart and a request."""
+
+    chart: Chart
+    request: Request
+    pricing: Pricing
+    lattice: Lattice
+
+
+def plan(chart: Chart, request: Request) -> Plan:
+    """Gather and price the alternatives; raises :class:`core.chorus.request.RequestError`."""
+    check_request(request, chart.form)
+    ground = ground_for(chart, None, chart.standard)
+    melody = compile_melody(chart.melody, chart.form)
+    pricing = Pricing(ground, melody, chart.form, request)
+    layers = []
+    found = segments(chart, ground.row, request.alike)
+    for segment in found:
+        there = alternatives(ground, melody, segment.start, segment.end, request.depth, request.forbid)
+        offered = [one for one in there if _wanted(chart, request, ground, one, segment.moved)]
+        layers.append(layer(pricing, segment, offered))
+    return Plan(chart, request, pricing, lattice(pricing, tuple(layers), joints(found)))
+
+
+def _wanted(chart: Chart, request: Request, ground: Ground, one: Alternative, moved: tuple[Fraction, ...]) -> bool:
+    """Whether an alternative respects what is kept and how dense it may be."""
+    for slot in one.chords:
+        if slot.duration * request.chords_a_bar < chart.form.bar_at(slot.onset).length and not _stood(ground.row, slot):
+            return False
+    kept = [chart.form.bars[index] for index in request.keep]
+    if request.keep_cadences:
+        kept += [bar for section in chart.form.sections for bar in chart.form.bars[section.last - 2 : section.last]]
+    return not any(one.start + by < bar.end and bar.start < one.end + by for by in moved for bar in kept)
+
+
+def _stood(row: Row, slot: Slot) -> bool:
+    return all(other.chord == slot.chord for other in span(row, slot.onset, slot.end))
+
+
+def chorus(chart: Chart, request: Request) -> Iterator[ChorusTake]:
+    """The best takes, each the best of those unlike enough the ones before it; fewer where there are no more."""
+    planned = plan(chart, request)
+    made: list[ChorusTake] = []
+    while len(made) < request.count:
+        found = next_take(planned, made)
+        if found is None:
+            return
+        made.append(found)
+        yield found
+
+
+def next_take(planned: Plan, made: list[ChorusTake]) -> ChorusTake | None:
+    """The best take that differs enough from those made; None where even the dearest penalty finds none."""
+    weight, shunned = REUSE, dict.fromkeys((family for take in made for family in take.families), 0)
+    for _ in range(MOST_TRIALS):
+        extra = tuple(_reuse(planned, there, made, weight, shunned) for there in planned.lattice.layers)
+        found = cheapest(planned.lattice, extra, 1)
+        if not found:
+            if made:
+                return None
+            raise RequestError(_conflict(planned))
+        take = assembled(planned, found[0], extra)
+        if any(not unlike(planned.chart, take, other) for other in made):
+            weight *= 2
+        elif any(take.families == other.families for other in made):
+            shunned[_rarest(take)] += FAMILY
+        else:
+            return take
+    return None
+
+
+def _rarest(take: ChorusTake) -> str:
+    """The family of techniques that a take needs least."""
+    used = Counter(family for one in take.chosen for family in one.alternative.families)
+    return min(used, key=lambda family: (used[family], family))
+
+
+def _conflict(planned: Plan) -> str:
+    bars = planned.request.plans or ()
+    spans = ", ".join(f"{planned.chart.form.bars[one.first].number}–{planned.chart.form.bars[one.last - 1].number}"
+                      for one in bars)  # fmt: skip
+    return f"No row meets the bass plan over bars {spans}; shorten it or choose another."
+
+
+def unlike(chart: Chart, one: ChorusTake, other: ChorusTake) -> bool:
+    """Whether two takes stand on other roots in enough bars."""
+    bars = sum(same_roots(span(one.row, bar.start, bar.end), span(other.row, bar.start, bar.end)) < bar.length
+               for bar in chart.form.bars)  # fmt: skip
+    return bars * UNLIKE_BARS >= len(chart.form.bars)
+
+
+def _reuse(planned: Plan, there: Layer, made: list[ChorusTake], weight: int, shunned: dict[str, int]) -> Costs:
+    """For each piece of a layer, what it costs to stand on the roots of earlier takes or to use a shunned family."""
+    costs = np.zeros(len(there.pieces), dtype=np.int64)
+    if not made:
+        return costs
+    standard, others = planned.pricing.ground.row, [take.row for take in made]
+    for number, piece in enumerate(there.pieces):
+        start, end = there.times[piece.start], there.times[piece.stop]
+        chords = span(standard, start, end) if piece.alternative is None else piece.alternative.chords
+        alike = sum(same_roots(chords, span(row, start, end)) for row in others)
+        families = () if piece.alternative is None else piece.alternative.families
+        costs[number] = weight * int(2 * alike) + sum(shunned.get(family, 0) for family in families)
+    return costs * len(there.segment.moved)
+
+
+def assembled(planned: Plan, found: Found, extra: tuple[Costs, ...]) -> ChorusTake:
+    """A found chain of pieces as a take, with the terms of every bar."""
+    chart = planned.chart
+    parts = zip(planned.lattice.layers, found.pieces, strict=True)
+    chosen = sorted(((piece.alternative, moved) for there, part in parts for piece in part
+                     if piece.alternative for moved in there.segment.moved),
+                    key=lambda one: one[0].start + one[1])  # fmt: skip
+    row = chart.standard
+    for alternative, moved in chosen:
+        new = tuple(replace(slot, onset=slot.onset + moved) for slot in alternative.chords)
+        row = splice(row, alternative.start + moved, alternative.end + moved, new)
+    steps = tuple(_moved(step, moved) for alternative, moved in chosen for step in alternative.steps)
+    families = frozenset(family for alternative, _ in chosen for family in alternative.families)
+    return ChorusTake(merged(row), steps, tuple(Chosen(*one) for one in chosen), found.cost,
+                      terms_by_bar(planned, found, extra), families)  # fmt: skip
+
+
+def _moved(step: Step, by: Fraction) -> Step:
+    def later(row: Row) -> Row:
+        return tuple(replace(slot, onset=slot.onset + by) for slot in row)
+
+    return Step(step.technique, step.start + by, step.end + by, later(step.before), later(step.after)) if by else step
+
+
+def terms_by_bar(planned: Plan, found: Found, extra: tuple[Costs, ...]) -> tuple[Terms, ...]:
+    """Every term of the cost where it arises; the sum over all bars is the cost of the take."""
+    pricing, form = planned.pricing, planned.chart.form
+    bars = [NO_TERMS] * len(form.bars)
+    played: list[tuple[Fraction, Fraction, Layer, Piece]] = []
+
+    def put(at: Fraction, terms: Terms) -> None:
+        bar: Bar = form.bar_at(at if at < form.length else Fraction(0))
+        bars[bar.index] = added(bars[bar.index], terms)
+
+    for there, part, more in zip(planned.lattice.layers, found.pieces, extra, strict=True):
+        for piece in part:
+            reuse = int(more[there.pieces.index(piece)]) // len(there.segment.moved)
+            for moved in there.segment.moved:
+                start = there.times[piece.start] + moved
+                played.append((start, moved, there, piece))
+                own = pricing.own(piece.alternative, (moved,)) if piece.alternative else NO_TERMS
+                assert own is not None
+                put(start, added(own, (*NO_TERMS[:-1], reuse)))
+    played.sort(key=lambda one: one[0])
+    for (_, moved, there, piece), (start, _, after, following) in zip(played, [*played[1:], played[0]], strict=True):
+        at = start or form.length
+        first = after.firsts[following.start][following.first]
+        meeting = pricing.meeting(there.ends[piece.stop][piece.end], first, pricing.spot(at), moved)
+        assert meeting is not None
+        put(at, meeting)
+    return tuple(bars)
+
+
+def as_take(chart: Chart, name: str, made: ChorusTake) -> Take:
+    """A take for the chart."""
+    return Take(name, made.row, made.steps)
+
+
+def total(terms: tuple[Terms, ...]) -> dict[str, int]:
+    """Every term over the whole form."""
+    return {name: sum(bar[index] for bar in terms) for index, name in enumerate(TERMS)}

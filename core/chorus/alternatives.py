@@ -1,0 +1,154 @@
+"""Alternatives: every change that the catalogue offers anywhere in a row, composed to a depth, once for each sound.
+
+Compositions go on from every result that the melody allows, as a player would hear each step, and stay within what
+:mod:`core.explain` would believe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from core.chart import Step
+from core.checks.compiled import CLASH, judge_row
+from core.checks.compiled_melody import CompiledMelody
+from core.chord import Chord
+from core.derivation import SEARCHED, readings_for, row_with, step_cost, surroundings
+from core.explain import EXPLAINED_UP_TO, FOR_EACH_FURTHER_CHORD, explained_up_to
+from core.row import ZERO, Row, merged, slot_index, span
+from core.techniques.apply import Application, applications, apply_rule, candidates
+from core.techniques.ground import Ground
+from core.techniques.technique import Technique
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """New chords from ``start`` to ``end`` (quarter notes), and the steps that make them of the standard's.
+
+    ``price`` is what the steps cost to believe (:func:`core.derivation.step_cost`); no applications means that the
+    chords were asked for. Chords that are the standard's own stand in no alternative's first or last slot.
+    """
+
+    start: Fraction
+    end: Fraction
+    chords: Row
+    applied: tuple[Application, ...]
+    price: int
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps as a take keeps them."""
+        return tuple(Step(one.technique.id, one.start, one.end, one.before, one.after) for one in self.applied)
+
+    @property
+    def techniques(self) -> frozenset[str]:
+        """Ids of the techniques."""
+        return frozenset(one.technique.id for one in self.applied)
+
+    @property
+    def families(self) -> frozenset[str]:
+        """Families of the techniques."""
+        return frozenset(one.technique.family for one in self.applied)
+
+
+def alternatives(
+    ground: Ground, melody: CompiledMelody, start: Fraction, end: Fraction, depth: int,
+    forbidden: frozenset[str] = frozenset(),
+) -> list[Alternative]:  # fmt: skip
+    """What can be put anywhere between start and end; of those that sound the same the one cheapest to believe."""
+    techniques = tuple(technique for technique in SEARCHED if technique.id not in forbidden)
+    found: list[tuple[Row, tuple[Application, ...]]] = [
+        (one.after, (one,)) for one in applications(ground, techniques, start, end) if one.end <= end
+    ]
+    latest = found
+    for _ in range(1, depth):
+        latest = [composed for after, steps in latest if _allowed(after, steps, melody)
+                  for composed in _composed(ground, after, steps, techniques)]  # fmt: skip
+        found = found + latest
+    return _distinct(ground.row, found)
+
+
+def _allowed(after: Row, steps: tuple[Application, ...], melody: CompiledMelody) -> bool:
+    """Whether the melody bears the chords as they stand there before the next step."""
+    return judge_row(melody, after, steps[0].around[1], steps[-1].key, True).worst < CLASH
+
+
+def _composed(
+    ground: Ground, after: Row, steps: tuple[Application, ...], techniques: tuple[Technique, ...]
+) -> Iterator[tuple[Row, tuple[Application, ...]]]:
+    """Every technique tried on what some steps made, inside the time they changed."""
+    start, end = after[0].onset, after[-1].end
+    around = surroundings(ground, ground.row, start, end)
+    row = around.row
+    for step in steps:
+        row = row_with(row, step)
+    here = Ground(row, readings_for(around, row), ground.melody, ground.form)
+    used = {step.technique.id for step in steps}
+    spent = sum(map(step_cost, steps))
+    for _, technique, rule, index in candidates(row, techniques, start, end):
+        if technique.id in used or row[index].onset < start:
+            continue
+        most = len(row) - 3 + len(rule.parts) - len(rule.replaces)  # further chords, neighbours left out
+        if spent + technique.cost + rule.cost > EXPLAINED_UP_TO + FOR_EACH_FURTHER_CHORD * max(0, most):
+            continue
+        found = apply_rule(here, technique, rule, index)
+        if found is None or found.start < start or found.end > end:
+            continue
+        whole = merged(span(row_with(row, found), start, end))
+        if _one_idea(ground, whole, (*steps, found)):
+            yield whole, (*steps, found)
+
+
+def _one_idea(ground: Ground, after: Row, steps: tuple[Application, ...]) -> bool:
+    """One change that explanation would believe; two changes side by side are two alternatives."""
+    before = merged(span(ground.row, after[0].onset, after[-1].end))
+    if {slot.onset for slot in before[1:]} & {slot.onset for slot in after[1:]}:
+        return False
+    return sum(map(step_cost, steps)) <= explained_up_to(before, after)
+
+
+def _distinct(row: Row, found: Iterable[tuple[Row, tuple[Application, ...]]]) -> list[Alternative]:
+    kept: dict[tuple[object, ...], Alternative] = {}
+    for after, steps in found:
+        chords = _trimmed(row, merged(after))
+        if not chords:
+            continue
+        key = (chords[-1].end, tuple((slot.onset, slot.chord) for slot in chords))
+        price = sum(map(step_cost, steps))
+        other = kept.get(key)
+        if other is None or (price, len(steps)) < (other.price, len(other.applied)):
+            kept[key] = Alternative(chords[0].onset, chords[-1].end, chords, steps, price)
+    return list(kept.values())
+
+
+def _trimmed(row: Row, chords: Row) -> Row:
+    """Without the chords at both ends that are the row's own."""
+    first, last = 0, len(chords)
+    while first < last and _stands(row, chords[first].onset, chords[first].end, chords[first].chord):
+        first += 1
+    while last > first and _stands(row, chords[last - 1].onset, chords[last - 1].end, chords[last - 1].chord):
+        last -= 1
+    return chords[first:last]
+
+
+def _stands(row: Row, start: Fraction, end: Fraction, chord: Chord | None) -> bool:
+    here = row[slot_index(row, start)]
+    return here.chord == chord and (end <= here.end or all(slot.chord == chord for slot in span(row, start, end)))
+
+
+def same_roots(one: Row, other: Row) -> Fraction:
+    """How long, in quarter notes, two rows over the same time stand on the same root."""
+    total, at, here, there = ZERO, one[0].onset, 0, 0
+    while here < len(one) and there < len(other):
+        end = min(one[here].end, other[there].end)
+        if _root(one[here].chord) == _root(other[there].chord):
+            total += end - at
+        here += one[here].end == end
+        there += other[there].end == end
+        at = end
+    return total
+
+
+def _root(chord: Chord | None) -> int | None:
+    return None if chord is None else chord.root_pc

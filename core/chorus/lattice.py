@@ -1,0 +1,130 @@
+"""The lattice of a form: when pieces may begin and end, how they end, and what their meetings cost, in arrays.
+
+A segment has *times*. At every time there are *ends* (how pieces that end there end) and *firsts* (chords that pieces
+which begin there begin with). What a meeting costs hangs on an end and a first, and on nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import accumulate, pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.chord import Chord
+from core.chorus.alternatives import Alternative
+from core.chorus.cost import NO_TERMS, End, Pricing, Spot, Terms
+from core.chorus.segments import Joint, Segment
+
+Costs = NDArray[np.int64]
+FORBIDDEN = 1 << 40
+"""Dearer than any take; sums of it stay exact."""
+HOPELESS = FORBIDDEN >> 1
+"""What costs as much has something forbidden in it, whatever else it earns."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A stretch of the standard (``alternative`` None) or an alternative; ``start`` and ``stop`` index its times."""
+
+    start: int
+    stop: int
+    first: int
+    end: int
+    alternative: Alternative | None
+    terms: Terms
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layer:
+    """All that a segment offers.
+
+    ``meetings[t]`` are the costs of ends × firsts at time t (none at the first and the last); ``begin[t]`` indexes of
+    pieces that begin there, ``incoming[t][end]`` of those that end there. With the ends of all times in one line, from
+    ``offsets[t]`` on, ``targets`` are the pieces' ends and ``first_of`` their firsts.
+    """
+
+    segment: Segment
+    times: tuple[Fraction, ...]
+    ends: tuple[tuple[End, ...], ...]
+    firsts: tuple[tuple[Chord | None, ...], ...]
+    pieces: tuple[Piece, ...]
+    begin: tuple[NDArray[np.intp], ...]
+    meetings: tuple[Costs | None, ...]
+    offsets: tuple[int, ...]
+    targets: NDArray[np.intp]
+    first_of: NDArray[np.intp]
+    incoming: tuple[tuple[tuple[int, ...], ...], ...]
+
+
+def layer(pricing: Pricing, segment: Segment, offered: Iterable[Alternative]) -> Layer:
+    """Price the alternatives that lie inside a segment."""
+    row = pricing.ground.row
+    inside = [one for one in offered if segment.start <= one.start and one.end <= segment.end]
+    times = sorted({segment.start, segment.end, *(time for one in inside for time in (one.start, one.end)),
+                    *(slot.onset for slot in row if segment.start <= slot.onset < segment.end)})  # fmt: skip
+    index = {time: place for place, time in enumerate(times)}
+    ends: list[dict[End, int]] = [{} for _ in times]
+    firsts: list[dict[Chord | None, int]] = [{} for _ in times]
+    pieces = []
+
+    def put(start: int, stop: int, first: Chord | None, end: End, one: Alternative | None, terms: Terms) -> None:
+        beginning = firsts[start].setdefault(first, len(firsts[start]))
+        pieces.append(Piece(start, stop, beginning, ends[stop].setdefault(end, len(ends[stop])), one, terms))
+
+    for place, (start, stop) in enumerate(pairwise(times)):
+        put(place, place + 1, pricing.spot(start).standing, pricing.end_of(stop, None), None, NO_TERMS)
+    for one in inside:
+        terms = pricing.own(one, segment.moved)
+        if terms is not None:
+            put(index[one.start], index[one.end], one.chords[0].chord, pricing.end_of(one.end, one), one, terms)
+    meetings = tuple(
+        None if place in (0, len(times) - 1)
+        else _meetings(pricing, tuple(ends[place]), tuple(firsts[place]),
+                       tuple((time + moved, moved) for moved in segment.moved))
+        for place, time in enumerate(times))  # fmt: skip
+    return _indexed(segment, tuple(times), tuple(map(tuple, ends)), tuple(map(tuple, firsts)), tuple(pieces), meetings)
+
+
+def _indexed(
+    segment: Segment, times: tuple[Fraction, ...], ends: tuple[tuple[End, ...], ...],
+    firsts: tuple[tuple[Chord | None, ...], ...], pieces: tuple[Piece, ...], meetings: tuple[Costs | None, ...],
+) -> Layer:  # fmt: skip
+    begin: list[list[int]] = [[] for _ in times]
+    incoming: list[list[list[int]]] = [[[] for _ in there] for there in ends]
+    for number, piece in enumerate(pieces):
+        begin[piece.start].append(number)
+        incoming[piece.stop][piece.end].append(number)
+    offsets = (0, *accumulate(len(there) for there in ends[:-1]))
+    begins = tuple(np.array(there, dtype=np.intp) for there in begin)
+    return Layer(segment, times, ends, firsts, pieces, begins, meetings, offsets,
+                 np.array([offsets[piece.stop] + piece.end for piece in pieces], dtype=np.intp),
+                 np.array([piece.first for piece in pieces], dtype=np.intp),
+                 tuple(tuple(map(tuple, there)) for there in incoming))  # fmt: skip
+
+
+def joint_costs(pricing: Pricing, joint: Joint, left: Layer, right: Layer) -> Costs:
+    """What the ends of one segment and the firsts of another cost where they meet."""
+    return _meetings(pricing, left.ends[-1], right.firsts[0], joint.places)
+
+
+def _meetings(
+    pricing: Pricing, ends: tuple[End, ...], firsts: tuple[Chord | None, ...],
+    places: tuple[tuple[Fraction, Fraction], ...],
+) -> Costs:  # fmt: skip
+    """Ends × firsts, at every (time, moved) of some places."""
+    spots = [(pricing.spot(at), moved) for at, moved in places]
+    return np.array([[_meeting(pricing, end, first, spots) for first in firsts] for end in ends], dtype=np.int64)
+
+
+def _meeting(pricing: Pricing, end: End, first: Chord | None, spots: list[tuple[Spot, Fraction]]) -> int:
+    total = 0
+    for spot, moved in spots:
+        terms = pricing.meeting(end, first, spot, moved)
+        if terms is None:
+            return FORBIDDEN
+        total += sum(terms)
+    return total
