@@ -2,8 +2,8 @@
 
 A take is a chain of *pieces* that tile the form: stretches of the standard, and alternatives. A piece has terms of its
 own; where two pieces meet, the last chord of the one and the first of the other have terms together; nothing else
-costs. The weights are judgement, no source: set on half of the pairs of rows in tests/core/chorus/pairs.py and tried
-on the other half. The size of a guide-tone or chord motion is that of :mod:`core.checks.leading`.
+costs. The weights are judgement, no source; forty pairs of rows in tests/core/chorus/pairs.py try them, half of which
+may be used to set them. The size of a guide-tone or chord motion is that of :mod:`core.checks.leading`.
 """
 
 from __future__ import annotations

@@ -1,0 +1,69 @@
+"""What a row that someone wrote costs, under the cost of the search: pieces as explanation sees them.
+
+A change that no technique explains, a note that clashes and a function that is lost have a price here, since the row
+is there and wants judging; the search would never choose them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from core.chart import Chart
+from core.checks.compiled_melody import compile_melody
+from core.chorus.alternatives import Alternative
+from core.chorus.cost import Pricing, Terms
+from core.chorus.request import Request
+from core.explain import explain_rows
+from core.propose import ground_for
+from core.row import Row, merged
+
+UNEXPLAINED = 30
+"""The price of believing a change that no technique explains: dearer than any that one does."""
+REFUSED = 150
+"""What a clash, a lost function or a bass that leaves its plan costs, each time."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    start: Fraction
+    end: Fraction
+    one: Alternative | None
+
+
+def cost_of_row(chart: Chart, row: Row, request: Request) -> int:
+    """The cost of a row over the chart's form as a take of its standard row; ``request`` gives boldness and plans."""
+    ground = ground_for(chart, None, chart.standard)
+    pricing = Pricing(ground, compile_melody(chart.melody, chart.form), chart.form, request)
+    stretches = _stretches(chart, row, ground.row)
+    total = sum(_price(pricing.own(there.one)) for there in stretches if there.one)
+    for left, right in pairwise([*stretches, stretches[0]]):
+        end = pricing.end_of(left.end, left.one)
+        spot = pricing.spot(left.end)
+        first = right.one.chords[0].chord if right.one else pricing.spot(right.start).standing
+        total += _price(pricing.meeting(end, first, spot))
+    return total
+
+
+def _price(terms: Terms | None) -> int:
+    return REFUSED if terms is None else sum(terms)
+
+
+def _stretches(chart: Chart, row: Row, standard: Row) -> list[_Stretch]:
+    """The changes of a row, and the standard's chords between them."""
+    changes = sorted(explain_rows(chart.standard, row, chart.form, chart.key), key=lambda one: one.start)
+    found: list[_Stretch] = []
+    at = Fraction(0)
+    onsets = [slot.onset for slot in standard]
+    for start, end, one in (
+        *((one.start, one.end, one) for one in changes),
+        (chart.form.length, chart.form.length, None),
+    ):
+        edges = [at, *(onset for onset in onsets if at < onset < start), start]
+        found += [_Stretch(low, high, None) for low, high in pairwise(edges) if low < high]
+        if one is not None:
+            price = one.cost if one.explained else UNEXPLAINED
+            found.append(_Stretch(start, end, Alternative(start, end, merged(one.after), (), price)))
+        at = end
+    return found
