@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from dataclasses import dataclass, field
+from itertools import chain
 
 from core.chart import STANDARD
 from core.errors import ChangewrightError
@@ -12,6 +13,7 @@ from core.errors import ChangewrightError
 HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference")
 TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "melody")
 _WORD = re.compile(r"\s*([a-z]+)\s*:\s?(.*)$")
+MAX_BARS = 5000
 _BARLINE = re.compile(r":\|+\]?(?:x([0-9]{1,4}))?|\|+:|\|+\]?")  # a double or final bar line is read as a plain one
 
 
@@ -107,13 +109,15 @@ def _add_word(block: Block, word: re.Match[str], number: int, line: str) -> None
 def _add_cells(block: Block, number: int, line: str, section: str | None) -> None:
     """Split a line at its bar lines. Text before the first and after the last bar line counts as a bar too."""
     position, opening, first = 0, False, True
-    for match in [*_BARLINE.finditer(line), None]:
+    for match in chain(_BARLINE.finditer(line), (None,)):
         end = match.start() if match else len(line)
         content = line[position:end]
         if content.strip():
             cell = Cell(number, position + len(content) - len(content.lstrip()) + 1, content.strip(), opening)
             cell.section = section if first else None
             block.cells.append(cell)
+            if len(block.cells) > MAX_BARS:
+                raise BarTextError(number, position + 1, f"A row has more than {MAX_BARS} bars; no tune is so long.")
             opening, first = False, False
         elif match and position and content and match[0] == "|" and line[position - 1] == "|":
             raise BarTextError(number, position + 1, "An empty bar; write a chord, N.C. or %.")

@@ -12,10 +12,9 @@ from pathlib import Path
 import core
 from core.chart_json import chart_from_json
 from core.errors import ChangewrightError, FileError
+from core.foreign import TIME_LIMIT_SECONDS
 from core.imported import Choices, Imported, Option, Question
 
-TIME_LIMIT_SECONDS = 20.0
-"""On the clock, for a machine that is very busy; the reader's own limit on processor time is far below."""
 MAX_FILE_BYTES = 40_000_000
 MAX_REPLY_BYTES = 12_000_000
 

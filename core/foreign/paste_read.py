@@ -19,7 +19,7 @@ from core.foreign.loose_cell import LANGUAGES, cell_words, chords_in, is_chord
 from core.foreign.loose_line import Line, read_line, with_plain_signs
 from core.foreign.plain_text import text_of
 from core.foreign.report import Report
-from core.foreign.score import Choices, Option, Question, asked
+from core.foreign.score import MAX_BARS, Choices, Option, Question, asked
 from core.foreign.xml_stream import Refused
 from core.imported import Imported
 from core.key import Key, KeyTextError, parse_key
@@ -27,7 +27,7 @@ from core.meter import Meter, MeterError, parse_meter
 from core.pitch import name_of
 
 MAX_PASTE_BYTES = 1_000_000
-MAX_LINES = 5000
+MAX_LINES, LONGEST_LINE = 5000, 20_000
 _OWN = re.compile(r"(?m)^\s*(take|row|melody|step|align|lock)\s*:")
 _NOT_A_NAME = re.compile(r"[^\w .+'-]")
 _BETWEEN = r"\s[-–—→>]+\s|,"
@@ -87,6 +87,8 @@ def _read_loosely(text: str, name: str, choices: Choices) -> Imported:
     lines = [with_plain_signs(line) for line in text.splitlines()]
     if len(lines) > MAX_LINES:
         raise Refused(f"has more than {MAX_LINES} lines", "open a shorter text")
+    if max(map(len, lines), default=0) > LONGEST_LINE:
+        raise Refused(f"has a line of more than {LONGEST_LINE} characters", "break it into lines of bars")
     names = _language(lines, choices)
     loose = _Loose(lines, names.chosen, choices)
     chart, report = loose.chart(name)
@@ -154,6 +156,8 @@ class _Loose:
         if cells and self._section is not None:
             cells[0].section, self._section = self._section, None
         self._cells += cells
+        if len(self._cells) > MAX_BARS:
+            raise Refused(f"has more than {MAX_BARS} bars", "open a shorter text")
 
     # --- lines that are not bars ------------------------------------------------------------------------------------
 

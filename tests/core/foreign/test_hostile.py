@@ -15,6 +15,7 @@ import pytest
 
 from core.chart import check_chart
 from core.errors import ChangewrightError, FileError
+from core.files import load_chart
 from core.foreign import read_foreign, write_musicxml
 from core.foreign.musicxml_read import read_musicxml
 from core.foreign.worker import MAX_MEMORY_BYTES
@@ -91,6 +92,51 @@ def test_random_bytes(tmp_path: Path) -> None:
         path = tmp_path / f"{seed}.xml"
         path.write_bytes(Random(seed).randbytes(10_000))
         assert "is not XML" in refusal(path)
+
+
+# What costs most to read in each of the other formats; every one of them goes through the same limits.
+COSTLY: dict[str, tuple[str, bytes, str]] = {
+    "text of 100 MB": ("a.txt", b"C | " * 25_000_000, "is 100 MB"),
+    "ABC of 100 MB": ("a.abc", b"X:1\nK:C\n" + b"C|" * 50_000_000, "is 100 MB"),
+    "JSON of 100 MB": ("a.changes.json", b"[" * 100_000_000, "is 100 MB"),
+    "JSON of lists": ("a.changes.json", b"[" + b"[]," * 6_000_000 + b"[]]", "needs more memory"),
+    "deep JSON": ("a.changes.json", b"[" * 10_000_000, "nested too deeply"),
+    "an endless form": ("a.changes.json", b'{"format": "changewright chart", "version": 1, "title": "x", "key": "C major",'
+                        b'"tempo": 120, "reference": "r", "form": {"pickup": false, "order": [' + b"0," * 2_000_000
+                        + b'0], "written": [{"number": "1", "meter": "4/4"}]}, "references": []}', "takes longer|needs more"),
+    "a text of bars": ("a.txt", b"|C" * 400_000, "a line of more than 20000"),
+    "a text of words": ("a.txt", b"| " + b"Cq " * 300_000, "a line of more than 20000"),
+    "a text of one word": ("a.txt", b"C" * 900_000, "a line of more than 20000"),
+    "random text": ("a.txt", Random(4).randbytes(50_000), "not text"),
+    "random JSON": ("a.changes.json", Random(4).randbytes(50_000), "not text"),
+    "random MIDI": ("a.mid", Random(4).randbytes(50_000), "is not a MIDI file"),
+    "random ABC": ("a.abc", Random(4).randbytes(50_000), "not text"),
+    "a MIDI file of 100 MB": ("a.mid", b"MThd" + b"\0" * 100_000_000, "is 100 MB"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", COSTLY)
+def test_costly_files_of_every_format_are_refused_in_a_sentence(name: str, tmp_path: Path) -> None:
+    file, data, reason = COSTLY[name]
+    path = tmp_path / file
+    path.write_bytes(data)
+    with pytest.raises(FileError, match=reason) as caught:
+        load_chart(path)
+    assert str(caught.value).startswith(str(path))
+    assert str(caught.value).count("\n") == 0
+
+
+def test_the_reader_stops_itself_when_its_processor_time_is_used_up() -> None:
+    script = """import core.foreign.worker as worker
+worker.MAX_CPU_SECONDS = 0.05
+try:
+    worker.limit_process()
+    while True: pass
+except worker.OutOfTime:
+    print("stopped")
+"""
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True, timeout=20)
+    assert done.stdout.strip() == "stopped"
 
 
 JUNK = ("", "0", "-5", "1e9", "99999999999", "x", "NaN", "1/0", "0.333", "é", "C", "7", "start", "-1", "100")
