@@ -31,10 +31,12 @@ def add_to(commands: Any) -> None:
     parser = commands.add_parser("chorus", help="whole-form takes, the best first")
     parser.add_argument("file", help="a chart, or - for stdin")
     parser.add_argument("--count", type=int, metavar="K", default=3, help="how many takes (3)")
-    parser.add_argument("--boldness", type=float, metavar="B", default=0.5, help="0 stays close, 1 goes far (0.5)")
+    parser.add_argument("--boldness", type=float, metavar="B", default=0.35, help="0 stays close, 1 goes far (0.35)")
     parser.add_argument("--depth", type=int, metavar="D", default=2, help="techniques on top of each other (2)")
     parser.add_argument("--keep", metavar="BARS", default="", help='played bars that stay, such as "1-4,9"')
-    parser.add_argument("--keep-cadences", action="store_true", help="the last two bars of every section stay")
+    parser.add_argument(
+        "--open-cadences", action="store_true", help="the last two bars of every section may change too"
+    )
     parser.add_argument("--chords-a-bar", type=int, metavar="N", default=4, help="at most so many new chords a bar (4)")
     parser.add_argument("--varied", action="store_true", help="sections that are alike may be changed differently")
     parser.add_argument("--forbid", action="append", default=[], metavar="ID", help="a technique not to use")
@@ -55,7 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
     request = Request(
         arguments.count, arguments.boldness, arguments.depth, arguments.chords_a_bar,
         frozenset(index for first, last in _bars(chart.form, arguments.keep) for index in range(first, last)),
-        arguments.keep_cadences, not arguments.varied, frozenset(arguments.forbid), frozenset(arguments.favour),
+        not arguments.open_cadences, not arguments.varied, frozenset(arguments.forbid), frozenset(arguments.favour),
         tuple(_plan(chart.form, text) for text in arguments.bass),
     )  # fmt: skip
     made = list(chorus(chart, request))

@@ -36,16 +36,16 @@ class Request:
 
     ``boldness`` 0 to 1: how much of the form may get other roots; ``depth`` 1 to 3: techniques on top of each other;
     ``chords_a_bar``: no new chord is shorter than this part of its bar; ``keep`` bars (indexes) and, with
-    ``keep_cadences``, the last two chords of every section stay; ``alike``: sections with the same name and the same
+    ``keep_cadences``, the last two bars of every section stay; ``alike``: sections with the same name and the same
     chords are changed in the same way; ``forbid`` and ``favour`` are technique ids.
     """
 
     count: int = 3
-    boldness: float = 0.5
+    boldness: float = 0.35
     depth: int = 2
     chords_a_bar: int = 4
     keep: frozenset[int] = frozenset()
-    keep_cadences: bool = False
+    keep_cadences: bool = True
     alike: bool = True
     forbid: frozenset[str] = frozenset()
     favour: frozenset[str] = frozenset()

@@ -24,6 +24,7 @@ from core.chart import Chart, NamedRow, Note
 from core.chart_json import chart_from_json, chart_to_json
 from core.checks.melody import melody_check
 from core.chord import Chord, in_context
+from core.chord_naming import name_chord
 from core.edit import transposed
 from core.foreign.musicxml_read import read_musicxml
 from core.foreign.musicxml_write import write_musicxml
@@ -254,6 +255,23 @@ SAME_NOTES = [
     ("F/G", "G9sus(omit5)"),
     ("Am7/C", "C6"),
 ]
+
+
+def _close(chord: Chord, lowest: int) -> list[int]:
+    """The chord's notes within an octave from a lowest one, as MIDI numbers."""
+    return sorted(lowest + (pitch_class - lowest) % 12 for pitch_class in chord.pitch_classes)
+
+
+@pytest.mark.parametrize(("one", "other"), SAME_NOTES[:2])
+def test_played_chords_are_named_by_their_bass_and_the_other_name_is_offered(one: str, other: str) -> None:
+    """Common practice, no source: C6 over C is Am7 over A, and D half-diminished over D is Fm6 over F."""
+    first, second = parse_symbol(one), parse_symbol(other)
+    assert first is not None
+    assert second is not None
+    for here, there in ((first, second), (second, first)):
+        names = [found.chord for found in name_chord(_close(here, 48 + here.root_pc), parse_key("C major"))]
+        assert names[0] == here
+        assert any(name.root_pc == there.root_pc and name.bass_pc == here.root_pc for name in names)
 
 
 @pytest.mark.parametrize(("one", "other"), SAME_NOTES)
