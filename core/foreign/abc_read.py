@@ -8,7 +8,6 @@ Not kept, and reported: lyrics, grace notes, voice overlays, macros and redefine
 
 from __future__ import annotations
 
-import copy
 import re
 from dataclasses import replace
 
@@ -32,6 +31,7 @@ from core.foreign.plain_text import plain_text, text_of
 from core.foreign.report import Report
 from core.foreign.score import MAX_BARS, MAX_OPTIONS, MAX_PARTS, Choices, Option, Score, asked
 from core.foreign.signs import Signs, merge_signs
+from core.foreign.unfold import in_order
 from core.foreign.xml_stream import Refused
 from core.imported import Imported
 from core.key import Key
@@ -207,7 +207,7 @@ class _TuneReader:
             _number(voice.measures)
             measures = voice.measures
             if order is not None:
-                measures = [copy.deepcopy(measures[at]) for at in order if at < len(measures)]
+                measures = in_order(measures, order, signs=True)
             self._score.parts[name] = measures
             self._score.names[name] = voice.voice.name or (name if not name.isdigit() else f"voice {name}")
 

@@ -17,8 +17,9 @@ from core.foreign.events import Measure
 from core.foreign.odd_bars import bars_question, fitted, to_metre
 from core.foreign.played import MAX_PLAYED, Events, harmony_bars, main_line, melody_bars, played_melody, played_row
 from core.foreign.report import Report
-from core.foreign.score import Choices, Option, Question, Score, asked
+from core.foreign.score import MAX_BARS, Choices, Option, Question, Score, asked
 from core.foreign.score_form import read_form
+from core.foreign.unfold import in_order, order_with_repeats
 from core.foreign.xml_stream import Refused
 from core.form import Form
 from core.imported import Imported
@@ -44,6 +45,8 @@ def reading_of(score: Score, name: str, choices: Choices) -> Imported:
     parts = list(score.parts.values())
     _say_parts(score, chosen, silent)
     signature, mode_given = _signature(parts[chosen], report)
+    if any(measure.signs.repeats_again for part in parts for measure in part):
+        parts = _unfolded(score, chosen, signature)
     form = read_form(parts, chosen, signature, report)
     odd = bars_question(form, choices)
     if odd is not None:
@@ -71,6 +74,19 @@ def reading_of(score: Score, name: str, choices: Choices) -> Imported:
         report.add("lyrics are not kept")
     numbers = [bar.number or str(at + 1) for at, bar in enumerate(form.written)]
     return Imported(check_chart(chart), report.sentences(numbers), (*questions, *asks))
+
+
+def _unfolded(score: Score, chosen: int, signature: Key) -> list[list[Measure]]:
+    """The parts written out where repeats are played again after a jump, which a form cannot say."""
+    parts = list(score.parts.values())
+    form = read_form(parts, chosen, signature, Report())
+    order = order_with_repeats(form.written)
+    if order is None or tuple(order) == form.order or len(order) > MAX_BARS:
+        return parts
+    score.report.add("the repeats are played again after the jump, so the bars are written out as they are played")
+    for name, part in score.parts.items():
+        score.parts[name] = in_order(part, order, signs=False)
+    return list(score.parts.values())
 
 
 def _title(score: Score, name: str, report: Report) -> str:

@@ -42,6 +42,7 @@ def _merged_signs(column: list[Measure]) -> Signs:
         merged.marks = (merged.marks or set()) | (signs.marks or set())
         merged.coda_glyphs = max(merged.coda_glyphs, signs.coda_glyphs)
         merged.early = merged.early or signs.early
+        merged.repeats_again = merged.repeats_again or signs.repeats_again
     return merged
 
 

@@ -12,6 +12,7 @@ import pytest
 
 from core.arrange import arrange
 from core.chart import Chart, check_chart
+from core.chord_naming import name_chord
 from core.errors import ChangewrightError, FileError
 from core.files import load_chart
 from core.foreign import read_foreign
@@ -21,6 +22,7 @@ from core.foreign.midi_grid import swing_of
 from core.foreign.midi_read import midi_reading
 from core.foreign.xml_stream import Refused
 from core.imported import Imported
+from core.key import Key
 from core.places import folder
 from core.row import slot_index
 from core.sound.midi_file import midi_file
@@ -283,3 +285,5 @@ def test_a_chord_in_root_position_has_its_name_in_every_key(symbol: str) -> None
         found = named(tones, root)
         assert found is not None
         assert (found[0], found[1].id) == (root, chord.quality.id)
+        played = [36 + root, *(60 + (root + tone) % 12 for tone in chord.quality.semitones)]
+        assert name_chord(played, Key(0))[0].chord.quality.id == chord.quality.id, "both namers say the same"
