@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 import numpy as np
 
@@ -43,12 +44,13 @@ class Chosen:
     moved: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class ChorusTake:
     """A take for a whole form: its row and steps, its cost, and for every played bar the terms of the cost.
 
     ``terms`` are values in the order of :data:`core.chorus.cost.TERMS`, a tuple for each bar; a meeting counts in the
-    bar that it leads into. ``reuse`` in them is what likeness to the takes before it cost.
+    bar that it leads into. ``reuse`` in them is what likeness to the takes before it cost, ``weight`` for an eighth
+    note.
     """
 
     row: Row
@@ -57,6 +59,7 @@ class ChorusTake:
     cost: int
     terms: tuple[Terms, ...]
     families: frozenset[str]
+    weight: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,7 +116,10 @@ def chorus(chart: Chart, request: Request) -> Iterator[ChorusTake]:
 
 def next_take(planned: Plan, made: list[ChorusTake]) -> ChorusTake | None:
     """The best take that differs enough from those made; None where even the dearest penalty finds none."""
-    weight, shunned = REUSE, dict.fromkeys((family for take in made for family in take.families), 0)
+    weight, shunned = (
+        max(REUSE, *(take.weight for take in made), 0),
+        dict.fromkeys((family for take in made for family in take.families), 0),
+    )
     for _ in range(MOST_TRIALS):
         extra = tuple(_reuse(planned, there, made, weight, shunned) for there in planned.lattice.layers)
         found = cheapest(planned.lattice, extra, 1)
@@ -127,7 +133,7 @@ def next_take(planned: Plan, made: list[ChorusTake]) -> ChorusTake | None:
         elif any(take.families == other.families for other in made):
             shunned[_rarest(take)] += FAMILY
         else:
-            return take
+            return replace(take, weight=weight if made else 0)
     return None
 
 
@@ -154,16 +160,23 @@ def unlike(chart: Chart, one: ChorusTake, other: ChorusTake) -> bool:
 def _reuse(planned: Plan, there: Layer, made: list[ChorusTake], weight: int, shunned: dict[str, int]) -> Costs:
     """For each piece of a layer, what it costs to stand on the roots of earlier takes or to use a shunned family."""
     costs = np.zeros(len(there.pieces), dtype=np.int64)
-    if not made:
-        return costs
-    standard, others = planned.pricing.ground.row, [take.row for take in made]
+    for take in made:
+        costs += weight * _likeness(planned, there, take)
     for number, piece in enumerate(there.pieces):
+        if piece.alternative is not None:
+            costs[number] += sum(shunned.get(family, 0) for family in piece.alternative.families)
+    return costs * len(there.segment.moved)
+
+
+@lru_cache(maxsize=1024)
+def _likeness(planned: Plan, there: Layer, take: ChorusTake) -> Costs:
+    """For each piece of a layer, how many eighth notes it stands on the roots of a take."""
+    standard, alike = planned.pricing.ground.row, []
+    for piece in there.pieces:
         start, end = there.times[piece.start], there.times[piece.stop]
         chords = span(standard, start, end) if piece.alternative is None else piece.alternative.chords
-        alike = sum(same_roots(chords, span(row, start, end)) for row in others)
-        families = () if piece.alternative is None else piece.alternative.families
-        costs[number] = weight * int(2 * alike) + sum(shunned.get(family, 0) for family in families)
-    return costs * len(there.segment.moved)
+        alike.append(int(2 * same_roots(chords, span(take.row, start, end))))
+    return np.array(alike, dtype=np.int64)
 
 
 def assembled(planned: Plan, found: Found, extra: tuple[Costs, ...]) -> ChorusTake:
