@@ -61,9 +61,7 @@ def reading_of(score: Score, name: str, choices: Choices) -> Imported:
     takes, row = _rows(score, source.chosen, chosen, form, signature)
     key = signature
     if not mode_given:
-        mode = _mode_question(signature, row, melody, choices)
-        key = Key(signature.signature) if mode.chosen == "major" else Key(signature.signature + 3, "minor")
-        report.add(f"the key's mode is not stated; {key} is {'guessed' if 'mode' not in choices else 'chosen'}")
+        key, mode = _key_of_mode(signature, row, melody, choices, report)
         questions.append(mode)
     feel, asks = _feel(score, report, choices)
     reference = score.fields.get(REFERENCE_FIELD) or STANDARD
@@ -246,6 +244,14 @@ def _mode_question(signature: Key, row: Row, melody: Melody, choices: Choices) -
         is_minor = bool(melody) and not chords and melody[-1].pitch.midi % 12 == minor.tonic_pc
     options = (Option("major", str(major)), Option("minor", str(minor)))
     return asked(choices, "mode", options, "minor" if is_minor else "major")
+
+
+def _key_of_mode(signature: Key, row: Row, melody: Melody, choices: Choices, report: Report) -> tuple[Key, Question]:
+    """The key whose signature is written and whose mode is guessed or chosen."""
+    mode = _mode_question(signature, row, melody, choices)
+    key = Key(signature.signature) if mode.chosen == "major" else Key(signature.signature + 3, "minor")
+    report.add(f"the key's mode is not stated; {key} is {'guessed' if 'mode' not in choices else 'chosen'}")
+    return key, mode
 
 
 def _tempo(score: Score, report: Report) -> int:
