@@ -143,8 +143,10 @@ def tone_sets(quality: Quality, kind: str) -> tuple[ToneSet, ...]:
 
 
 def sixth_for_seventh(tones: ToneSet) -> ToneSet:
-    """The same set with the 6 in place of a major 7, for a melody that holds the root."""
-    degrees = tuple(SIXTH if degree == Degree(7) else degree for degree in tones.degrees)
+    """The same set with the 6 in place of a major 7, for a melody that holds the root; a 13 would be the same note."""
+    if Degree(7) not in tones.degrees:
+        return tones
+    degrees = tuple(SIXTH if degree == Degree(7) else degree for degree in tones.degrees if degree != Degree(13))
     return ToneSet(degrees, tones.cost, tones.free)
 
 
