@@ -114,8 +114,6 @@ def _passes(number: str) -> tuple[int, ...]:
 
 def _road_map(bars: list[WrittenBar], signs: list[Signs], report: Report) -> None:
     jumps = [index for index, sign in enumerate(signs) if sign.jump]
-    if jumps[:1] == [0] and len(bars) > 1:
-        report.add("a jump in the first bar is not kept", jumps.pop(0))
     for index in jumps[1:]:
         report.add("a second jump is not kept", index)
     marks: list[set[str]] = [set(sign.marks or ()) for sign in signs]

@@ -19,8 +19,7 @@ TAKE_LABEL = "Take: "
 EVEN, SWUNG = "even eighths", "medium swing"
 _BOXES = frozenset({"square", "rectangle", "circle", "oval"})
 _LONGEST_BOXED = 12
-# Without its dots "DC" is a jump only where it begins the words: scanned lyrics hold it too.
-_JUMP = re.compile(r"(\bd\.\s*c\.?|\bda\s+capo|\bd\.\s*s\.?|\bdal\s+segno|^\W*d\s?[cs])(?=\s|$|\W)", re.IGNORECASE)
+_JUMP = re.compile(r"\b(d\.?\s*c\.?|da\s+capo|d\.?\s*s\.?|dal\s+segno)(?=\s|$|\W)", re.IGNORECASE)
 _AL_FINE = re.compile(r"\bfine\b", re.IGNORECASE)
 _CODA = re.compile(r"\bcoda\b|[⊕𝄌]", re.IGNORECASE)
 _WITH_REPEATS = re.compile(r"\bwith\s+repeats?\b|\bcon\s+rep", re.IGNORECASE)

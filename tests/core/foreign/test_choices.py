@@ -9,7 +9,6 @@ from __future__ import annotations
 import pytest
 
 from core.foreign.musicxml_read import musicxml_reading
-from core.foreign.signs import words_signs
 from core.foreign.unfold import order_with_repeats
 from core.form import WrittenBar
 from core.imported import Imported
@@ -146,17 +145,3 @@ def test_an_order_with_repeats_needs_its_marks() -> None:
     assert order_with_repeats([bar]) is None
     lost = WrittenBar("2", Meter(), Meter().length, jump="dal segno al coda")
     assert order_with_repeats([bar, lost]) is None
-
-
-@pytest.mark.parametrize(("text", "jumps"), [
-    ("D.C.", True), ("D. C.", True), ("DC", True), ("DS al Coda", True), ("Da capo", True), ("gli DC", False), ("dc8", False),
-])  # fmt: skip
-def test_words_that_only_look_like_a_jump_are_none(text: str, jumps: bool) -> None:
-    signs = words_signs(text)
-    assert (signs.jump is not None) == jumps
-
-
-def test_a_jump_in_the_first_bar_is_none() -> None:
-    imported = read(score(WHOLE + words("D.C."), WHOLE))
-    assert [bar.printed for bar in imported.chart.form.bars] == ["1", "2"]
-    assert "Bar 1: a jump in the first bar is not kept." in imported.report

@@ -19,7 +19,7 @@ from core.foreign.abc_read import abc_reading
 from core.foreign.doors import read_any
 from tests.tools.open_corpus import PACKAGE, abc_texts, corpus, opened
 
-SEED, EACH, LARGEST = 7, 9, 60_000
+SEED, EACH, LARGEST = 7, 14, 60_000
 SENTENCE = re.compile(r"[a-zA-Z].*[;,.]? .*")
 
 
