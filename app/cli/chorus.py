@@ -110,7 +110,7 @@ def _take(form: Form, take: ChorusTake) -> document.Document:
 def _print(chart: Chart, request: Request, made: list[ChorusTake]) -> None:
     for number, take in enumerate(made, 1):
         terms = ", ".join(f"{name} {value}" for name, value in total(take.terms).items() if value)
-        print(f"{number}. cost {take.cost}: {terms}")
+        print(f"{number}. cost {take.cost}" + (f": {terms}" if terms else ""))
         bars = [" ".join(printed(slot.chord, chart.key) for slot in span(take.row, bar.start, bar.end))
                 for bar in chart.form.bars]  # fmt: skip
         for first in range(0, len(bars), 4):
@@ -118,4 +118,5 @@ def _print(chart: Chart, request: Request, made: list[ChorusTake]) -> None:
         for step in take.steps:
             print(f"   bar {chart.form.bar_at(step.start).number}: {_TITLES[step.technique]}")
     if len(made) < request.count:
-        print(f"There are {len(made)} takes that differ enough, not {request.count}; ask for more boldness or depth.")
+        there = "is only 1 take" if len(made) == 1 else f"are only {len(made)} takes"
+        print(f"There {there} that differ enough, not {request.count}; ask for more boldness or depth.")

@@ -22,7 +22,7 @@ from core.chorus.lattice import Costs, Layer, Piece, layer
 from core.chorus.request import Request, RequestError, check_request
 from core.chorus.search import Found, Lattice, cheapest, lattice
 from core.chorus.segments import joints, segments
-from core.form import Bar
+from core.form import Bar, Section
 from core.propose import ground_for
 from core.row import Row, Slot, merged, span, splice
 from core.techniques.ground import Ground
@@ -94,8 +94,13 @@ def _wanted(chart: Chart, request: Request, ground: Ground, one: Alternative, mo
             return False
     kept = [chart.form.bars[index] for index in request.keep]
     if request.keep_cadences:
-        kept += [bar for section in chart.form.sections for bar in chart.form.bars[section.last - 2 : section.last]]
+        kept += [bar for section in chart.form.sections for bar in chart.form.bars[cadence_of(section) : section.last]]
     return not any(one.start + by < bar.end and bar.start < one.end + by for by in moved for bar in kept)
+
+
+def cadence_of(section: Section) -> int:
+    """Index of the bar with which the last two bars of a section begin, its only bar where it has one."""
+    return max(section.first, section.last - 2)
 
 
 def _stood(row: Row, slot: Slot) -> bool:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from core.bar_text import chart_from_bar_text
 from core.chart import Chart, check_chart, step_states
 from core.checks.melody import melody_check
 from core.chorus import ChorusTake, Plan, as_take, chorus, next_take, plan, unlike
@@ -122,6 +123,15 @@ def test_asked_for_nothing_half_of_the_chords_and_every_cadence_stay(path: Path)
     for section in chart.form.sections:
         start, end = chart.form.bars[section.last - 2].start, chart.form.bars[section.last - 1].end
         assert same_chords(span(take.row, start, end), span(chart.standard, start, end))
+
+
+def test_the_only_bar_of_a_section_is_its_cadence() -> None:
+    """A section of one bar, the first too, is kept with the cadences."""
+    chart = chart_from_bar_text("key: C major\n\n[A]\n| G7 |\n[B]\n| Cmaj7 | A7 | Dm7 | G7 | Cmaj7 |\n")
+    take = next(chorus(chart, Request(count=1, boldness=1.0)))
+    first = chart.form.bars[0]
+    assert not same_chords(take.row, chart.standard)
+    assert same_chords(span(take.row, first.start, first.end), span(chart.standard, first.start, first.end))
 
 
 def test_a_favoured_technique_is_used() -> None:
