@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from core.chart import Chart
 from core.chord import Chord
-from core.form import Bar, Section
+from core.form import Bar
 from core.row import Row, merged, span
 
 
@@ -79,8 +79,3 @@ def joints(found: tuple[Segment, ...]) -> tuple[Joint, ...]:
     for (_, left, by), (_, right, _) in pairwise([*played, played[0]]):
         places[left, right].append((found[left].end + by, by))
     return tuple(Joint(left, right, tuple(where)) for (left, right), where in places.items())
-
-
-def section_of(chart: Chart, bar: int) -> Section:
-    """The section that a bar (index) is in."""
-    return next(section for section in chart.form.sections if section.first <= bar < section.last)
