@@ -16,10 +16,11 @@ import numpy as np
 
 from core.chart import Chart, Step, Take
 from core.checks.compiled_melody import compile_melody
-from core.chorus.alternatives import Alternative, alternatives, same_roots
+from core.chorus.alternatives import Alternative, alternatives
 from core.chorus.cost import NO_TERMS, TERMS, Pricing, Terms, added
 from core.chorus.lattice import Costs, Layer, Piece, layer
 from core.chorus.request import Request, RequestError, check_request
+from core.chorus.roots import RootGrid, Roots, root_grid
 from core.chorus.search import Found, Lattice, cheapest, lattice
 from core.chorus.segments import joints, segments
 from core.form import Bar, Section
@@ -70,6 +71,7 @@ class Plan:
     request: Request
     pricing: Pricing
     lattice: Lattice
+    grid: RootGrid
 
 
 def plan(chart: Chart, request: Request) -> Plan:
@@ -84,7 +86,8 @@ def plan(chart: Chart, request: Request) -> Plan:
         there = alternatives(ground, melody, segment.start, segment.end, request.depth, request.forbid)
         offered = [one for one in there if _wanted(chart, request, ground, one, segment.moved)]
         layers.append(layer(pricing, segment, offered))
-    return Plan(chart, request, pricing, lattice(pricing, tuple(layers), joints(found)))
+    grid = root_grid(ground.row, chart.form, tuple(layers))
+    return Plan(chart, request, pricing, lattice(pricing, tuple(layers), joints(found)), grid)
 
 
 def _wanted(chart: Chart, request: Request, ground: Ground, one: Alternative, moved: tuple[Fraction, ...]) -> bool:
@@ -126,14 +129,14 @@ def next_take(planned: Plan, made: list[ChorusTake]) -> ChorusTake | None:
         dict.fromkeys((family for take in made for family in take.families), 0),
     )
     for _ in range(MOST_TRIALS):
-        extra = tuple(_reuse(planned, there, made, weight, shunned) for there in planned.lattice.layers)
+        extra = tuple(_reuse(planned, index, made, weight, shunned) for index in range(len(planned.lattice.layers)))
         found = cheapest(planned.lattice, extra, 1)
         if not found:
             if made:
                 return None
             raise RequestError(_conflict(planned))
         take = assembled(planned, found[0], extra)
-        if any(not unlike(planned.chart, take, other) for other in made):
+        if not all(unlike(planned, take, other) for other in made):
             weight *= 2
         elif any(take.families == other.families for other in made):
             shunned[_rarest(take)] += FAMILY
@@ -155,33 +158,27 @@ def _conflict(planned: Plan) -> str:
     return f"No row meets the bass plan over bars {spans}; shorten it or choose another."
 
 
-def unlike(chart: Chart, one: ChorusTake, other: ChorusTake) -> bool:
+def unlike(planned: Plan, one: ChorusTake, other: ChorusTake) -> bool:
     """Whether two takes stand on other roots in enough bars."""
-    bars = sum(same_roots(span(one.row, bar.start, bar.end), span(other.row, bar.start, bar.end)) < bar.length
-               for bar in chart.form.bars)  # fmt: skip
-    return bars * UNLIKE_BARS >= len(chart.form.bars)
+    apart = planned.grid.bars_apart(_roots(planned, one), _roots(planned, other))
+    return apart * UNLIKE_BARS >= len(planned.chart.form.bars)
 
 
-def _reuse(planned: Plan, there: Layer, made: list[ChorusTake], weight: int, shunned: dict[str, int]) -> Costs:
+@lru_cache(maxsize=256)
+def _roots(planned: Plan, take: ChorusTake) -> Roots:
+    return planned.grid.roots(take.row)
+
+
+def _reuse(planned: Plan, index: int, made: list[ChorusTake], weight: int, shunned: dict[str, int]) -> Costs:
     """For each piece of a layer, what it costs to stand on the roots of earlier takes or to use a shunned family."""
+    there = planned.lattice.layers[index]
     costs = np.zeros(len(there.pieces), dtype=np.int64)
     for take in made:
-        costs += weight * _likeness(planned, there, take)
-    for number, piece in enumerate(there.pieces):
-        if piece.alternative is not None:
-            costs[number] += sum(shunned.get(family, 0) for family in piece.alternative.families)
+        costs += weight * planned.grid.likeness(index, _roots(planned, take))
+    for family, cost in shunned.items():
+        if cost:
+            costs += [cost * (family in piece.families) for piece in there.pieces]
     return costs * len(there.segment.moved)
-
-
-@lru_cache(maxsize=1024)
-def _likeness(planned: Plan, there: Layer, take: ChorusTake) -> Costs:
-    """For each piece of a layer, how many eighth notes it stands on the roots of a take."""
-    standard, alike = planned.pricing.ground.row, []
-    for piece in there.pieces:
-        start, end = there.times[piece.start], there.times[piece.stop]
-        chords = span(standard, start, end) if piece.alternative is None else piece.alternative.chords
-        alike.append(int(2 * same_roots(chords, span(take.row, start, end))))
-    return np.array(alike, dtype=np.int64)
 
 
 def assembled(planned: Plan, found: Found, extra: tuple[Costs, ...]) -> ChorusTake:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate, pairwise
+from itertools import accumulate, chain, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from core.chorus.cost import NO_TERMS, End, Pricing, Spot, Terms
 from core.chorus.segments import Joint, Segment
 
 Costs = NDArray[np.int64]
+Indexes = NDArray[np.intp]
 FORBIDDEN = 1 << 40
 """Dearer than any take; sums of it stay exact."""
 HOPELESS = FORBIDDEN >> 1
@@ -37,14 +38,20 @@ class Piece:
     alternative: Alternative | None
     terms: Terms
 
+    @property
+    def families(self) -> frozenset[str]:
+        """Families of the techniques; none for a stretch of the standard."""
+        return frozenset() if self.alternative is None else self.alternative.families
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Layer:
     """All that a segment offers.
 
-    ``meetings[t]`` are the costs of ends × firsts at time t (none at the first and the last); ``begin[t]`` indexes of
-    pieces that begin there, ``incoming[t][end]`` of those that end there. With the ends of all times in one line, from
-    ``offsets[t]`` on, ``targets`` are the pieces' ends and ``first_of`` their firsts.
+    ``meetings[t]`` are the costs of ends × firsts at time t (none at the first and the last); ``incoming[t][end]``
+    are the indexes of pieces that end there, and ``arriving[t - 1]`` the same in one array, a group for each end from
+    ``groups[t - 1]`` on. With the firsts of all times in one line, from ``first_offsets[t]`` on, ``first_of`` are the
+    pieces' firsts.
     """
 
     segment: Segment
@@ -52,12 +59,12 @@ class Layer:
     ends: tuple[tuple[End, ...], ...]
     firsts: tuple[tuple[Chord | None, ...], ...]
     pieces: tuple[Piece, ...]
-    begin: tuple[NDArray[np.intp], ...]
     meetings: tuple[Costs | None, ...]
-    offsets: tuple[int, ...]
-    targets: NDArray[np.intp]
-    first_of: NDArray[np.intp]
+    first_offsets: tuple[int, ...]
+    first_of: Indexes
     incoming: tuple[tuple[tuple[int, ...], ...], ...]
+    arriving: tuple[Indexes, ...]
+    groups: tuple[Indexes, ...]
 
 
 def layer(pricing: Pricing, segment: Segment, offered: Iterable[Alternative]) -> Layer:
@@ -93,17 +100,15 @@ def _indexed(
     segment: Segment, times: tuple[Fraction, ...], ends: tuple[tuple[End, ...], ...],
     firsts: tuple[tuple[Chord | None, ...], ...], pieces: tuple[Piece, ...], meetings: tuple[Costs | None, ...],
 ) -> Layer:  # fmt: skip
-    begin: list[list[int]] = [[] for _ in times]
     incoming: list[list[list[int]]] = [[[] for _ in there] for there in ends]
     for number, piece in enumerate(pieces):
-        begin[piece.start].append(number)
         incoming[piece.stop][piece.end].append(number)
-    offsets = (0, *accumulate(len(there) for there in ends[:-1]))
-    begins = tuple(np.array(there, dtype=np.intp) for there in begin)
-    return Layer(segment, times, ends, firsts, pieces, begins, meetings, offsets,
-                 np.array([offsets[piece.stop] + piece.end for piece in pieces], dtype=np.intp),
-                 np.array([piece.first for piece in pieces], dtype=np.intp),
-                 tuple(tuple(map(tuple, there)) for there in incoming))  # fmt: skip
+    offsets = (0, *accumulate(len(there) for there in firsts[:-1]))
+    first_of = np.array([offsets[piece.start] + piece.first for piece in pieces], dtype=np.intp)
+    arriving = tuple(np.array([*chain(*there)], dtype=np.intp) for there in incoming[1:])
+    groups = tuple(np.array([0, *accumulate(map(len, there[:-1]))], dtype=np.intp) for there in incoming[1:])
+    return Layer(segment, times, ends, firsts, pieces, meetings, offsets, first_of,
+                 tuple(tuple(map(tuple, there)) for there in incoming), arriving, groups)  # fmt: skip
 
 
 def joint_costs(pricing: Pricing, joint: Joint, left: Layer, right: Layer) -> Costs:

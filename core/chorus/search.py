@@ -1,10 +1,10 @@
 """The exact search: the k cheapest takes of a lattice, each different row of chords once.
 
 Segments are planned in the order in which they are first played. Where a segment meets one that was planned before it
-(a chorus comes round, a section comes again), the first chord of that one is *fixed* beforehand and every fixing is
-tried, cheapest bound first, until no other can be better. With everything fixed, costs hang on neighbours alone: a
-forward pass finds what the cheapest way to every end costs, and a best-first search from the back, which knows those
-costs exactly, hands out whole takes in the order of their cost.
+(a chorus comes round, a section comes again), the first chord of that one is *fixed* beforehand; fixings are tried
+cheapest bound first, until no other can be better. With everything fixed, costs hang on neighbours alone:
+:mod:`core.chorus.flow` finds what the cheapest way to every end costs, and a best-first search from the back, which
+knows those costs exactly, hands out whole takes in the order of their cost.
 """
 
 from __future__ import annotations
@@ -13,18 +13,18 @@ import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import count, product
+from itertools import count
 from typing import NamedTuple
 
 import numpy as np
 
 from core.chord import Chord
 from core.chorus.cost import Pricing
-from core.chorus.lattice import FORBIDDEN, HOPELESS, Costs, Layer, Piece, joint_costs
+from core.chorus.flow import Fixing, Flow, through
+from core.chorus.lattice import HOPELESS, Costs, Layer, Piece, joint_costs
 from core.chorus.segments import Joint
 
 Content = tuple[tuple[int, Fraction, Chord | None], ...]
-Fixed = tuple[int, ...]
 TIES = 64
 """How many takes that cost as much as the last one wanted are looked at, so that ties are broken by derivation."""
 
@@ -65,12 +65,13 @@ def cheapest(built: Lattice, extra: tuple[Costs, ...], wanted: int) -> list[Foun
     """The ``wanted`` cheapest takes that sound different; ``extra`` is added to the costs of each layer's pieces."""
     costs = tuple(np.array([sum(piece.terms) for piece in layer.pieces], dtype=np.int64) + more
                   for layer, more in zip(built.layers, extra, strict=True))  # fmt: skip
+    flow = Flow(tuple(map(through, built.layers, costs)), built.joints)
     best: list[Found] = []
-    for bound, entries, exits in _fixings(built, costs):
+    for bound, fixing in _fixings(built, flow):
         if len(best) >= wanted and bound > best[wanted - 1].cost:
             break
         limit = best[wanted - 1].cost if len(best) >= wanted else HOPELESS - 1
-        best = _distinct(built, [*best, *_Pass(built, costs, entries, exits).takes(wanted, limit)])
+        best = _distinct(built, [*best, *_Takes(built, costs, flow, fixing).takes(wanted, limit)])
     return best[:wanted]
 
 
@@ -105,36 +106,26 @@ def _content(layer: Layer, index: int, part: tuple[Piece, ...]) -> Content:
     return tuple(result)
 
 
-def _fixings(built: Lattice, costs: tuple[Costs, ...]) -> Iterator[tuple[int, dict[int, int], dict[int, int]]]:
-    """Every fixing of entries and exits with a lower bound on what a take costs under it, lowest first."""
-    firsts = [range(len(built.layers[index].firsts[0])) for index in built.entries]
-    ends = [range(len(built.layers[index].ends[-1])) for index in built.exits]
-    bounded = []
-    for entry in product(*firsts):
-        entries = dict(zip(built.entries, entry, strict=True))
-        relaxed = _Pass(built, costs, entries, None)
-        bounded.append((relaxed.least, next(_ORDER), entries))
-    bounded.sort(key=lambda one: one[:2])
-    if not ends:
-        yield from ((bound, entries, {}) for bound, _, entries in bounded if bound < HOPELESS)
-        return
-    queue: list[tuple[int, int, dict[int, int], dict[int, int] | None]] = [
-        (bound, order, entries, None) for bound, order, entries in bounded if bound < HOPELESS
-    ]
-    heapq.heapify(queue)
+def _fixings(built: Lattice, flow: Flow) -> Iterator[tuple[int, Fixing]]:
+    """Every whole fixing with what a take costs at the least under it, lowest first: one joint after another is fixed,
+    and only where the bound says that it may still be the best."""
+    order = count()
+    sizes = [(index, len(built.layers[index].firsts[0]), True) for index in built.entries]
+    sizes += [(index, len(built.layers[index].ends[-1]), False) for index in built.exits]
+    nothing = Fixing({}, {})
+    queue = [(flow.least(nothing), next(order), 0, nothing)]
     while queue:
-        bound, _, entries, exits = heapq.heappop(queue)
-        if exits is not None:
-            yield bound, entries, exits
+        bound, _, fixed, fixing = heapq.heappop(queue)
+        if bound >= HOPELESS:
+            return
+        if fixed == len(sizes):
+            yield bound, fixing
             continue
-        for chosen in product(*ends):
-            fixed = dict(zip(built.exits, chosen, strict=True))
-            least = _Pass(built, costs, entries, fixed).least
-            if least < HOPELESS:
-                heapq.heappush(queue, (least, next(_ORDER), entries, fixed))
-
-
-_ORDER = count()
+        index, size, entry = sizes[fixed]
+        for choice in range(size):
+            further = (Fixing({**fixing.entries, index: choice}, fixing.exits) if entry
+                       else Fixing(fixing.entries, {**fixing.exits, index: choice}))  # fmt: skip
+            heapq.heappush(queue, (flow.least(further), next(order), fixed + 1, further))
 
 
 class _Path(NamedTuple):
@@ -145,85 +136,29 @@ class _Path(NamedTuple):
     later: _Path | None
 
 
-class _Pass:
-    """A forward pass under a fixing. ``exits`` None leaves the ends free and what hangs on them at its least."""
+class _Takes:
+    """Whole takes under a fixing, cheapest first: from the back, knowing what the cheapest way to every end costs."""
 
-    def __init__(self, built: Lattice, costs: tuple[Costs, ...], entries: dict[int, int], exits: dict[int, int] | None):
-        self._built, self._costs, self._entries, self._exits = built, costs, entries, exits
-        self._into: list[list[Costs | None]] = []
-        self._reached: list[list[Costs]] = []
-        arriving: Costs | None = None
-        for index, layer in enumerate(built.layers):
-            arriving = self._through(index, layer, arriving)
-        assert arriving is not None
-        self.least = int(arriving.min())
-
-    def _entry(self, index: int, arriving: Costs | None) -> Costs:
-        """What it costs to begin a segment with each of its firsts."""
-        layer = self._built.layers[index]
-        joint = self._built.joints.get((index - 1, index))
-        if arriving is None:
-            entry = np.zeros(len(layer.firsts[0]), dtype=np.int64)
-        elif joint is None:
-            entry = np.full(len(layer.firsts[0]), arriving.min(), dtype=np.int64)
-        else:
-            entry = (arriving[:, None] + joint).min(0)
-        for (left, right), cost in self._built.joints.items():
-            if right == index and left + 1 < index:
-                entry = entry + (cost.min(0) if self._exits is None else cost[self._exits[left]])
-        if index in self._entries:
-            allowed = np.full(len(entry), FORBIDDEN, dtype=np.int64)
-            allowed[self._entries[index]] = 0
-            entry = entry + allowed
-        return entry
-
-    def _leave(self, index: int, reached: Costs) -> Costs:
-        """What it costs to have ended a segment in each of its ends."""
-        for (left, right), cost in self._built.joints.items():
-            if left == index and right <= index:
-                reached = reached + cost[:, self._entries[right]]
-        if self._exits is not None and index in self._exits:
-            allowed = np.full(len(reached), FORBIDDEN, dtype=np.int64)
-            allowed[self._exits[index]] = 0
-            reached = reached + allowed
-        return np.minimum(reached, FORBIDDEN)
-
-    def _through(self, index: int, layer: Layer, arriving: Costs | None) -> Costs:
-        flat = np.full(layer.offsets[-1] + len(layer.ends[-1]), FORBIDDEN, dtype=np.int64)
-        into: list[Costs | None] = []
-        for place, begin in enumerate(layer.begin):
-            if place + 1 == len(layer.times):
-                break
-            if place == 0:
-                best = self._entry(index, arriving)
-            else:
-                here = flat[layer.offsets[place] : layer.offsets[place] + len(layer.ends[place])]
-                meeting = layer.meetings[place]
-                assert meeting is not None
-                best = (here[:, None] + meeting).min(0)
-            into.append(best)
-            np.minimum.at(flat, layer.targets[begin], best[layer.first_of[begin]] + self._costs[index][begin])
-        reached = [flat[offset : offset + len(ends)] for offset, ends in zip(layer.offsets, layer.ends, strict=True)]
-        self._into.append(into)
-        self._reached.append(reached)
-        return self._leave(index, reached[-1])
-
-    # --- whole takes, cheapest first ------------------------------------------------------------------------------
+    def __init__(self, built: Lattice, costs: tuple[Costs, ...], flow: Flow, fixing: Fixing):
+        self._built, self._costs, self._fixing = built, costs, fixing
+        self._reached = flow.arrivals(fixing)
+        self._leaving = [flow.leaving(index, fixing) for index in range(len(built.layers))]
+        self._heard = _Heard(built)
 
     def takes(self, wanted: int, limit: int) -> list[Found]:
         """The cheapest takes under this fixing, none dearer than ``limit``; some more that cost as much as the last."""
         found: list[Found] = []
         last = len(self._built.layers) - 1
         order = count()
-        closing = self._leave(last, self._reached[last][-1])
-        queue: list[tuple[int, int, int, int, int, int, _Path | None, Content]] = []
+        closing = self._reached[last][-1] + self._leaving[last]
+        queue: list[tuple[int, int, int, int, int, int, _Path | None, int]] = []
         latest = len(self._built.layers[last].times) - 1
         for end, cost in enumerate(closing.tolist()):
             if cost <= limit:
                 after = cost - int(self._reached[last][-1][end])
-                heapq.heappush(queue, (cost, next(order), last, latest, end, after, None, ()))
+                heapq.heappush(queue, (cost, next(order), last, latest, end, after, None, 0))
         seen = set()
-        sounds: set[Content] = set()
+        sounds: set[int] = set()
         while queue:
             total, _, index, place, end, after, path, told = heapq.heappop(queue)
             if total > limit or (index, place, end, told) in seen:
@@ -245,14 +180,14 @@ class _Pass:
         return found
 
     def _before(
-        self, index: int, place: int, end: int, after: int, path: _Path | None, told: Content
-    ) -> Iterator[tuple[int, int, int, int, int, _Path | None, Content]]:
+        self, index: int, place: int, end: int, after: int, path: _Path | None, told: int
+    ) -> Iterator[tuple[int, int, int, int, int, _Path | None, int]]:
         """Every way a take may have come to an end: the piece before it, and what that one met."""
         layer = self._built.layers[index]
         for number in layer.incoming[place][end]:
             piece = layer.pieces[number]
             cost = after + int(self._costs[index][number])
-            said = _joined(_content(layer, index, (piece,)), told)
+            said = self._heard.before(index, number, told)
             here = _Path(index, piece, path)
             if piece.start > 0:
                 meeting = layer.meetings[piece.start]
@@ -265,14 +200,13 @@ class _Pass:
             yield from self._over_a_joint(index, piece, cost, here, said)
 
     def _over_a_joint(
-        self, index: int, piece: Piece, cost: int, path: _Path | None, said: Content
-    ) -> Iterator[tuple[int, int, int, int, int, _Path | None, Content]]:
-        if index in self._entries and self._entries[index] != piece.first:
+        self, index: int, piece: Piece, cost: int, path: _Path | None, said: int
+    ) -> Iterator[tuple[int, int, int, int, int, _Path | None, int]]:
+        if index in self._fixing.entries and self._fixing.entries[index] != piece.first:
             return
         for (left, right), joint in self._built.joints.items():
             if right == index and left + 1 < index:
-                assert self._exits is not None
-                cost += int(joint[self._exits[left], piece.first])
+                cost += int(joint[self._fixing.exits[left], piece.first])
         if index == 0:
             if cost < HOPELESS:
                 yield cost, -1, 0, 0, 0, path, said
@@ -281,18 +215,38 @@ class _Pass:
         flow = self._built.joints.get((index - 1, index))
         column = np.zeros(len(ends), dtype=np.int64) if flow is None else flow[:, piece.first]
         reached = self._reached[index - 1][-1]
-        leaving = self._leave(index - 1, reached) - reached
+        leaving = self._leaving[index - 1]
         totals = cost + column + leaving + reached
         for before in np.flatnonzero(totals < HOPELESS).tolist():
             more = cost + int(column[before]) + int(leaving[before])
             yield int(totals[before]), index - 1, len(self._built.layers[index - 1].times) - 1, before, more, path, said
 
 
-def _joined(piece: Content, told: Content) -> Content:
-    """The chords of a piece before what was told already; a chord that goes on is one."""
-    if told and piece[-1][2] == told[0][2] and piece[-1][0] == told[0][0]:
-        return piece + told[1:]
-    return piece + told
+class _Heard:
+    """The chords from somewhere to the end of the form as a number: the same number, the same chords.
+
+    A number stands for a chord and the number of what follows; 0 is the end.
+    """
+
+    def __init__(self, built: Lattice):
+        self._layers = built.layers
+        self._chains: list[tuple[Content, int]] = [((), 0)]
+        self._numbers: dict[tuple[Content, int], int] = {}
+
+    def before(self, index: int, piece: int, told: int) -> int:
+        """The chords of a piece before what was told already; a chord that goes on is one."""
+        layer = self._layers[index]
+        chords = _content(layer, index, (layer.pieces[piece],))
+        first, rest = self._chains[told]
+        if first and first[0][0] == index and first[0][2] == chords[-1][2]:
+            told = rest
+        for chord in reversed(chords):
+            link = ((chord,), told)
+            if link not in self._numbers:
+                self._numbers[link] = len(self._chains)
+                self._chains.append(link)
+            told = self._numbers[link]
+        return told
 
 
 def _unrolled(path: _Path | None, layers: int) -> tuple[tuple[Piece, ...], ...]:
