@@ -16,17 +16,16 @@ import numpy as np
 
 from core.chart import Chart, Step, Take
 from core.checks.compiled_melody import compile_melody
-from core.chorus.alternatives import Alternative, alternatives
+from core.chorus.alternatives import Alternative, Stretch, alternatives
 from core.chorus.cost import NO_TERMS, TERMS, Pricing, Terms, added
 from core.chorus.lattice import Costs, Layer, Piece, layer
 from core.chorus.request import Request, RequestError, check_request
 from core.chorus.roots import RootGrid, Roots, root_grid
 from core.chorus.search import Found, Lattice, cheapest, lattice
-from core.chorus.segments import joints, segments
-from core.form import Bar, Section
+from core.chorus.segments import Segment, joints, segments
+from core.form import Bar, Form, Section
 from core.propose import ground_for
 from core.row import Row, Slot, merged, span, splice
-from core.techniques.ground import Ground
 
 REUSE = 1
 """What an eighth note on the same root as in an earlier take costs; doubled until takes differ."""
@@ -83,22 +82,33 @@ def plan(chart: Chart, request: Request) -> Plan:
     layers = []
     found = segments(chart, ground.row, request.alike)
     for segment in found:
-        there = alternatives(ground, melody, segment.start, segment.end, request.depth, request.forbid)
-        offered = [one for one in there if _wanted(chart, request, ground, one, segment.moved)]
-        layers.append(layer(pricing, segment, offered))
+        kept = kept_stretches(request, chart.form, segment)
+        there = alternatives(ground, melody, segment.start, segment.end, request.depth, request.forbid, kept)
+        layers.append(layer(pricing, segment, [one for one in there if _sparse(chart.form, request, ground.row, one)]))
     grid = root_grid(ground.row, chart.form, tuple(layers))
     return Plan(chart, request, pricing, lattice(pricing, tuple(layers), joints(found)), grid)
 
 
-def _wanted(chart: Chart, request: Request, ground: Ground, one: Alternative, moved: tuple[Fraction, ...]) -> bool:
-    """Whether an alternative respects what is kept and how dense it may be."""
-    for slot in one.chords:
-        if slot.duration * request.chords_a_bar < chart.form.bar_at(slot.onset).length and not _stood(ground.row, slot):
-            return False
-    kept = [chart.form.bars[index] for index in request.keep]
+def _sparse(form: Form, request: Request, row: Row, one: Alternative) -> bool:
+    """Whether an alternative is no denser than asked; chords of the standard may be as short as they are."""
+    return all(slot.duration * request.chords_a_bar >= form.bar_at(slot.onset).length or _stood(row, slot)
+               for slot in one.chords)  # fmt: skip
+
+
+def kept_stretches(request: Request, form: Form, segment: Segment) -> tuple[Stretch, ...]:
+    """What of a segment stays as it is, wherever it stands: apart from each other, in order of time."""
+    bars = {form.bars[index] for index in request.keep}
     if request.keep_cadences:
-        kept += [bar for section in chart.form.sections for bar in chart.form.bars[cadence_of(section) : section.last]]
-    return not any(one.start + by < bar.end and bar.start < one.end + by for by in moved for bar in kept)
+        bars |= {bar for section in form.sections for bar in form.bars[cadence_of(section) : section.last]}
+    inside = sorted((bar.start - moved, bar.end - moved) for bar in bars for moved in segment.moved
+                    if segment.start < bar.end - moved and bar.start - moved < segment.end)  # fmt: skip
+    kept: list[Stretch] = []
+    for start, end in inside:
+        if kept and start <= kept[-1][1]:
+            kept[-1] = kept[-1][0], max(end, kept[-1][1])
+        else:
+            kept.append((start, end))
+    return tuple(kept)
 
 
 def cadence_of(section: Section) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from core.chart import Step
 from core.checks.compiled import CLASH, judge_row
@@ -52,33 +53,52 @@ class Alternative:
         return frozenset(one.technique.family for one in self.applied)
 
 
+Stretch = tuple[Fraction, Fraction]
+"""Start and end in quarter notes."""
+
+
 def alternatives(
     ground: Ground, melody: CompiledMelody, start: Fraction, end: Fraction, depth: int,
-    forbidden: frozenset[str] = frozenset(),
+    forbidden: frozenset[str] = frozenset(), kept: tuple[Stretch, ...] = (),
 ) -> list[Alternative]:  # fmt: skip
-    """What can be put anywhere between start and end; of those that sound the same the one cheapest to believe."""
+    """What can be put anywhere between start and end; of those that sound the same the one cheapest to believe.
+
+    No step changes anything in ``kept``, stretches in order of time.
+    """
     techniques = tuple(technique for technique in SEARCHED if technique.id not in forbidden)
-    found: list[tuple[Row, tuple[Application, ...]]] = [
-        (one.after, (one,)) for one in applications(ground, techniques, start, end) if one.end <= end
-    ]
+    found = [_Made(one.after, (one,)) for one in applications(ground, techniques, start, end)
+             if one.end <= end and _spares(ground.row, one.after, kept)]  # fmt: skip
     latest = found
     for _ in range(1, depth):
-        latest = [composed for after, steps in latest if _allowed(after, steps, melody)
-                  for composed in _composed(ground, after, steps, techniques)]  # fmt: skip
+        further = (_composed(ground, made, techniques) for made in latest if _allowed(made, melody))
+        latest = [made for there in further for made in there if _spares(ground.row, made.chords, kept)]
         found = found + latest
     return _distinct(ground.row, found)
 
 
-def _allowed(after: Row, steps: tuple[Application, ...], melody: CompiledMelody) -> bool:
+class _Made(NamedTuple):
+    """Chords and the steps that make them."""
+
+    chords: Row
+    steps: tuple[Application, ...]
+
+
+def _spares(row: Row, chords: Row, kept: tuple[Stretch, ...]) -> bool:
+    """Whether the chords that are not the row's own stand outside what is kept."""
+    if all(end <= chords[0].onset or chords[-1].end <= start for start, end in kept):
+        return True
+    changed = _trimmed(row, merged(chords))
+    return not changed or all(end <= changed[0].onset or changed[-1].end <= start for start, end in kept)
+
+
+def _allowed(made: _Made, melody: CompiledMelody) -> bool:
     """Whether the melody bears the chords as they stand there before the next step."""
-    return judge_row(melody, after, steps[0].around[1], steps[-1].key, True).worst < CLASH
+    return judge_row(melody, made.chords, made.steps[0].around[1], made.steps[-1].key, True).worst < CLASH
 
 
-def _composed(
-    ground: Ground, after: Row, steps: tuple[Application, ...], techniques: tuple[Technique, ...]
-) -> Iterator[tuple[Row, tuple[Application, ...]]]:
+def _composed(ground: Ground, made: _Made, techniques: tuple[Technique, ...]) -> Iterator[_Made]:
     """Every technique tried on what some steps made, inside the time they changed."""
-    start, end = after[0].onset, after[-1].end
+    start, end, steps = made.chords[0].onset, made.chords[-1].end, made.steps
     around = surroundings(ground, ground.row, start, end)
     row = around.row
     for step in steps:
@@ -97,7 +117,7 @@ def _composed(
             continue
         whole = merged(span(row_with(row, found), start, end))
         if _one_idea(ground, whole, (*steps, found)):
-            yield whole, (*steps, found)
+            yield _Made(whole, (*steps, found))
 
 
 def _one_idea(ground: Ground, after: Row, steps: tuple[Application, ...]) -> bool:
@@ -108,7 +128,7 @@ def _one_idea(ground: Ground, after: Row, steps: tuple[Application, ...]) -> boo
     return sum(map(step_cost, steps)) <= explained_up_to(before, after)
 
 
-def _distinct(row: Row, found: Iterable[tuple[Row, tuple[Application, ...]]]) -> list[Alternative]:
+def _distinct(row: Row, found: Iterable[_Made]) -> list[Alternative]:
     kept: dict[tuple[object, ...], Alternative] = {}
     for after, steps in found:
         chords = _trimmed(row, merged(after))
