@@ -6,9 +6,10 @@ Times are quarter notes from the start of the form as played.
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from operator import attrgetter
 
 from core.chord import Chord
 
@@ -42,9 +43,12 @@ class Slot:
     optional: bool = False
     end: Fraction = field(init=False, compare=False, repr=False)
     """Exclusive end; kept, since it is asked for more often than anything else."""
+    place: float = field(init=False, compare=False, repr=False)
+    """The onset for a fast search: a fraction rounds to one float, so equal times stay equal."""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "end", self.onset + self.duration)
+        object.__setattr__(self, "place", float(self.onset))
 
     @property
     def text(self) -> str:
@@ -53,6 +57,7 @@ class Slot:
 
 
 Row = tuple[Slot, ...]
+_PLACE = attrgetter("place")
 
 
 def check_row(row: Row, length: Fraction) -> None:
@@ -68,23 +73,29 @@ def check_row(row: Row, length: Fraction) -> None:
 
 def slot_index(row: Row, onset: Fraction) -> int:
     """Index of the slot that sounds at a time; the last one for a time beyond the end."""
-    return max(0, bisect_right(row, onset, key=lambda slot: slot.onset) - 1)
+    return max(0, bisect_right(row, float(onset), key=_PLACE) - 1)
 
 
 def span(row: Row, start: Fraction, end: Fraction) -> Row:
     """The part of a row between two times, slots at the edges cut to fit."""
-    cut = []
-    for slot in row[slot_index(row, start):]:  # fmt: skip
-        if slot.onset >= end:
-            break
-        stop = slot.end
-        if slot.onset >= start and stop <= end:  # most slots lie inside
-            cut.append(slot)
-            continue
-        onset, stop = max(slot.onset, start), min(stop, end)
-        if stop > onset:
-            cut.append(replace(slot, onset=onset, duration=stop - onset))
-    return tuple(cut)
+    if start >= end or not row:
+        return ()
+    cut = row[slot_index(row, start) : bisect_left(row, float(end), key=_PLACE)]
+    if cut and cut[0].end <= start:
+        cut = cut[1:]
+    if not cut:
+        return ()
+    first, last = cut[0], cut[-1]
+    if first.onset >= start and last.end <= end:
+        return cut
+    if first is last:
+        onset = max(first.onset, start)
+        return (replace(first, onset=onset, duration=min(first.end, end) - onset),)
+    if first.onset < start:
+        first = replace(first, onset=start, duration=first.end - start)
+    if last.end > end:
+        last = replace(last, duration=end - last.onset)
+    return first, *cut[1:-1], last
 
 
 def splice(row: Row, start: Fraction, end: Fraction, new: Row) -> Row:

@@ -8,10 +8,12 @@ may be used to set them. The size of a guide-tone or chord motion is that of :mo
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
 from core.checks.compiled import CLASH, judge_chord, judge_row
@@ -90,9 +92,12 @@ class Pricing:
     form: Form
     request: Request
     anchors: tuple[tuple[Fraction, Chord, str], ...] = field(init=False)
+    anchor_times: tuple[float, ...] = field(init=False)
+    """For a fast search: a fraction rounds to one float, so equal times stay equal."""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "anchors", _anchors(self.ground, self.form))
+        object.__setattr__(self, "anchor_times", tuple(float(at) for at, _, _ in self.anchors))
 
     def end_of(self, at: Fraction, alternative: Alternative | None) -> End:
         """How a piece ends at a time: a stretch of the standard (None) or an alternative."""
@@ -146,11 +151,11 @@ class Pricing:
 
     def _anchored(self, alternative: Alternative, moved: Fraction) -> int:
         total = 0
-        for at, chord, weight in self.anchors:
-            place = at - moved
-            if alternative.start <= place < alternative.end:
-                new = next(slot.chord for slot in alternative.chords if slot.onset <= place < slot.end)
-                total += WEIGHTS[weight] * (new is None or new.root_pc != chord.root_pc)
+        first = bisect_left(self.anchor_times, float(alternative.start + moved))
+        last = bisect_left(self.anchor_times, float(alternative.end + moved))
+        for at, chord, weight in self.anchors[first:last]:
+            new = alternative.chords[slot_index(alternative.chords, at - moved)].chord
+            total += WEIGHTS[weight] * (new is None or new.root_pc != chord.root_pc)
         return total
 
     def spot(self, at: Fraction) -> Spot:
@@ -200,7 +205,7 @@ def _moved(chords: Row, by: Fraction) -> Row:
 
 
 def _anchors(ground: Ground, form: Form) -> tuple[tuple[Fraction, Chord, str], ...]:
-    """Chords that hold the form: the first of every section, and tonics that begin in its last two bars."""
+    """Chords that hold the form, in order: the first of every section, and tonics that begin in its last two bars."""
     found = []
     for section in form.sections:
         start, near_end = form.bars[section.first].start, form.bars[max(section.first, section.last - 2)].start
@@ -212,7 +217,7 @@ def _anchors(ground: Ground, form: Form) -> tuple[tuple[Fraction, Chord, str], .
                 found.append((slot.onset, slot.chord, "final" if end == form.length else "arrival"))
             if slot.onset == start:
                 found.append((start, slot.chord, "section"))
-    return tuple(found)
+    return tuple(sorted(found, key=itemgetter(0)))
 
 
 @lru_cache(maxsize=262144)

@@ -149,14 +149,14 @@ class _Takes:
         """The cheapest takes under this fixing, none dearer than ``limit``; some more that cost as much as the last."""
         found: list[Found] = []
         last = len(self._built.layers) - 1
-        order = count()
+        latest_first = count(0, -1)  # of ways that cost the same the one that is further on, or none would ever arrive
         closing = self._reached[last][-1] + self._leaving[last]
         queue: list[tuple[int, int, int, int, int, int, _Path | None, int]] = []
         latest = len(self._built.layers[last].times) - 1
         for end, cost in enumerate(closing.tolist()):
             if cost <= limit:
                 after = cost - int(self._reached[last][-1][end])
-                heapq.heappush(queue, (cost, next(order), last, latest, end, after, None, 0))
+                heapq.heappush(queue, (cost, next(latest_first), last, latest, end, after, None, 0))
         seen = set()
         sounds: set[int] = set()
         while queue:
@@ -176,7 +176,7 @@ class _Takes:
                 continue
             for step in self._before(index, place, end, after, path, told):
                 if step[0] <= limit:
-                    heapq.heappush(queue, (step[0], next(order), *step[1:]))
+                    heapq.heappush(queue, (step[0], next(latest_first), *step[1:]))
         return found
 
     def _before(
