@@ -19,6 +19,7 @@ from core.checks.compiled_melody import compile_melody
 from core.chorus.alternatives import Alternative, Stretch, alternatives
 from core.chorus.cost import NO_TERMS, TERMS, Pricing, Terms, added
 from core.chorus.lattice import Costs, Layer, Piece, layer
+from core.chorus.progress import Progress, stretch, unheard
 from core.chorus.request import Request, RequestError, check_request
 from core.chorus.roots import RootGrid, Roots, root_grid
 from core.chorus.search import Found, Lattice, cheapest, lattice
@@ -34,6 +35,8 @@ UNLIKE_BARS = 8
 FAMILY = 200
 """What a use of a family costs that would make a take's techniques the same as an earlier one's."""
 MOST_TRIALS = 16
+PLANNING = 0.7
+"""The share of the time that gathering and pricing the alternatives takes, for the progress."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +76,7 @@ class Plan:
     grid: RootGrid
 
 
-def plan(chart: Chart, request: Request) -> Plan:
+def plan(chart: Chart, request: Request, progress: Progress = unheard) -> Plan:
     """Gather and price the alternatives; raises :class:`core.chorus.request.RequestError`."""
     check_request(request, chart.form)
     ground = ground_for(chart, None, chart.standard)
@@ -81,10 +84,13 @@ def plan(chart: Chart, request: Request) -> Plan:
     pricing = Pricing(ground, melody, chart.form, request)
     layers = []
     found = segments(chart, ground.row, request.alike)
-    for segment in found:
+    for number, segment in enumerate(found):
+        here = stretch(progress, number / len(found), (number + 1) / len(found))
         kept = kept_stretches(request, chart.form, segment)
-        there = alternatives(ground, melody, segment.start, segment.end, request.depth, request.forbid, kept)
-        layers.append(layer(pricing, segment, [one for one in there if _sparse(chart.form, request, ground.row, one)]))
+        there = alternatives(ground, melody, segment.start, segment.end, request.depth, request.forbid, kept,
+                             stretch(here, 0, 0.5))  # fmt: skip
+        offered = [one for one in there if _sparse(chart.form, request, ground.row, one)]
+        layers.append(layer(pricing, segment, offered, stretch(here, 0.5, 1)))
     grid = root_grid(ground.row, chart.form, tuple(layers))
     return Plan(chart, request, pricing, lattice(pricing, tuple(layers), joints(found)), grid)
 
@@ -120,19 +126,20 @@ def _stood(row: Row, slot: Slot) -> bool:
     return all(other.chord == slot.chord for other in span(row, slot.onset, slot.end))
 
 
-def chorus(chart: Chart, request: Request) -> Iterator[ChorusTake]:
+def chorus(chart: Chart, request: Request, progress: Progress = unheard) -> Iterator[ChorusTake]:
     """The best takes, each the best of those unlike enough the ones before it; fewer where there are no more."""
-    planned = plan(chart, request)
+    planned = plan(chart, request, stretch(progress, 0, PLANNING))
     made: list[ChorusTake] = []
     while len(made) < request.count:
-        found = next_take(planned, made)
+        done = PLANNING + (1 - PLANNING) * len(made) / request.count
+        found = next_take(planned, made, stretch(progress, done, 1))
         if found is None:
             return
         made.append(found)
         yield found
 
 
-def next_take(planned: Plan, made: list[ChorusTake]) -> ChorusTake | None:
+def next_take(planned: Plan, made: list[ChorusTake], progress: Progress = unheard) -> ChorusTake | None:
     """The best take that differs enough from those made; None where even the dearest penalty finds none."""
     weight, shunned = (
         max(REUSE, *(take.weight for take in made), 0),
@@ -140,7 +147,7 @@ def next_take(planned: Plan, made: list[ChorusTake]) -> ChorusTake | None:
     )
     for _ in range(MOST_TRIALS):
         extra = tuple(_reuse(planned, index, made, weight, shunned) for index in range(len(planned.lattice.layers)))
-        found = cheapest(planned.lattice, extra, 1)
+        found = cheapest(planned.lattice, extra, 1, progress)
         if not found:
             if made:
                 return None

@@ -15,6 +15,7 @@ from core.chart import Step
 from core.checks.compiled import CLASH, judge_row
 from core.checks.compiled_melody import CompiledMelody
 from core.chord import Chord
+from core.chorus.progress import Progress, unheard
 from core.derivation import SEARCHED, readings_for, row_with, step_cost, surroundings
 from core.explain import EXPLAINED_UP_TO, FOR_EACH_FURTHER_CHORD, explained_up_to
 from core.row import ZERO, Row, merged, slot_index, span
@@ -60,6 +61,7 @@ Stretch = tuple[Fraction, Fraction]
 def alternatives(
     ground: Ground, melody: CompiledMelody, start: Fraction, end: Fraction, depth: int,
     forbidden: frozenset[str] = frozenset(), kept: tuple[Stretch, ...] = (),
+    progress: Progress = unheard,
 ) -> list[Alternative]:  # fmt: skip
     """What can be put anywhere between start and end; of those that sound the same the one cheapest to believe.
 
@@ -69,9 +71,13 @@ def alternatives(
     found = [_Made(one.after, (one,)) for one in applications(ground, techniques, start, end)
              if one.end <= end and _spares(ground.row, one.after, kept)]  # fmt: skip
     latest = found
-    for _ in range(1, depth):
-        further = (_composed(ground, made, techniques) for made in latest if _allowed(made, melody))
-        latest = [made for there in further for made in there if _spares(ground.row, made.chords, kept)]
+    for level in range(1, depth):
+        allowed = [made for made in latest if _allowed(made, melody)]
+        latest = []
+        for number, made in enumerate(allowed):
+            progress((level - 1 + number / len(allowed)) / (depth - 1))
+            further = _composed(ground, made, techniques)
+            latest += [composed for composed in further if _spares(ground.row, composed.chords, kept)]
         found = found + latest
     return _distinct(ground.row, found)
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from core.chord import Chord
 from core.chorus.alternatives import Alternative
 from core.chorus.cost import NO_TERMS, End, Pricing, Spot, Terms
+from core.chorus.progress import Progress, unheard
 from core.chorus.segments import Joint, Segment
 
 Costs = NDArray[np.int64]
@@ -67,7 +68,7 @@ class Layer:
     groups: tuple[Indexes, ...]
 
 
-def layer(pricing: Pricing, segment: Segment, offered: Iterable[Alternative]) -> Layer:
+def layer(pricing: Pricing, segment: Segment, offered: Iterable[Alternative], progress: Progress = unheard) -> Layer:
     """Price the alternatives that lie inside a segment."""
     row = pricing.ground.row
     inside = [one for one in offered if segment.start <= one.start and one.end <= segment.end]
@@ -84,16 +85,19 @@ def layer(pricing: Pricing, segment: Segment, offered: Iterable[Alternative]) ->
 
     for place, (start, stop) in enumerate(pairwise(times)):
         put(place, place + 1, pricing.spot(start).standing, pricing.end_of(stop, None), None, NO_TERMS)
-    for one in inside:
+    for number, one in enumerate(inside):
+        progress(number / len(inside) / 2)
         terms = pricing.own(one, segment.moved)
         if terms is not None:
             put(index[one.start], index[one.end], one.chords[0].chord, pricing.end_of(one.end, one), one, terms)
-    meetings = tuple(
-        None if place in (0, len(times) - 1)
-        else _meetings(pricing, tuple(ends[place]), tuple(firsts[place]),
-                       tuple((time + moved, moved) for moved in segment.moved))
-        for place, time in enumerate(times))  # fmt: skip
-    return _indexed(segment, tuple(times), tuple(map(tuple, ends)), tuple(map(tuple, firsts)), tuple(pieces), meetings)
+    meetings: list[Costs | None] = [None]
+    for place, time in enumerate(times[1:-1], start=1):
+        progress((1 + place / len(times)) / 2)
+        places = tuple((time + moved, moved) for moved in segment.moved)
+        meetings.append(_meetings(pricing, tuple(ends[place]), tuple(firsts[place]), places))
+    meetings.append(None)
+    return _indexed(segment, tuple(times), tuple(map(tuple, ends)), tuple(map(tuple, firsts)), tuple(pieces),
+                    tuple(meetings))  # fmt: skip
 
 
 def _indexed(

@@ -22,6 +22,7 @@ from core.chord import Chord
 from core.chorus.cost import Pricing
 from core.chorus.flow import Fixing, Flow, through
 from core.chorus.lattice import HOPELESS, Costs, Layer, Piece, joint_costs
+from core.chorus.progress import Progress, unheard
 from core.chorus.segments import Joint
 
 Content = tuple[tuple[int, Fraction, Chord | None], ...]
@@ -61,7 +62,7 @@ def lattice(pricing: Pricing, layers: tuple[Layer, ...], found: tuple[Joint, ...
     return Lattice(layers, {(joint.left, joint.right): cost for joint, cost in zip(found, costs, strict=True)})
 
 
-def cheapest(built: Lattice, extra: tuple[Costs, ...], wanted: int) -> list[Found]:
+def cheapest(built: Lattice, extra: tuple[Costs, ...], wanted: int, progress: Progress = unheard) -> list[Found]:
     """The ``wanted`` cheapest takes that sound different; ``extra`` is added to the costs of each layer's pieces."""
     costs = tuple(np.array([sum(piece.terms) for piece in layer.pieces], dtype=np.int64) + more
                   for layer, more in zip(built.layers, extra, strict=True))  # fmt: skip
@@ -71,7 +72,7 @@ def cheapest(built: Lattice, extra: tuple[Costs, ...], wanted: int) -> list[Foun
         if len(best) >= wanted and bound > best[wanted - 1].cost:
             break
         limit = best[wanted - 1].cost if len(best) >= wanted else HOPELESS - 1
-        best = _distinct(built, [*best, *_Takes(built, costs, flow, fixing).takes(wanted, limit)])
+        best = _distinct(built, [*best, *_Takes(built, costs, flow, fixing).takes(wanted, limit, progress)])
     return best[:wanted]
 
 
@@ -145,7 +146,7 @@ class _Takes:
         self._leaving = [flow.leaving(index, fixing) for index in range(len(built.layers))]
         self._heard = _Heard(built)
 
-    def takes(self, wanted: int, limit: int) -> list[Found]:
+    def takes(self, wanted: int, limit: int, progress: Progress) -> list[Found]:
         """The cheapest takes under this fixing, none dearer than ``limit``; some more that cost as much as the last."""
         found: list[Found] = []
         last = len(self._built.layers) - 1
@@ -164,6 +165,7 @@ class _Takes:
             if total > limit or (index, place, end, told) in seen:
                 continue
             seen.add((index, place, end, told))
+            progress(0)  # how long it takes is not known
             if index < 0:
                 if told in sounds:
                     continue

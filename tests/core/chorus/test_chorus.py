@@ -193,3 +193,27 @@ def test_the_same_request_gives_the_same_takes() -> None:
     chart = chart_at(HARBOUR)
     request = Request(count=2, boldness=0.6)
     assert [take.row for take in chorus(chart, request)] == [take.row for take in made(HARBOUR, request)]
+
+
+def test_progress_goes_from_nothing_to_all_and_whoever_listens_stops_the_work() -> None:
+    heard: list[float] = []
+    request = Request(count=2, boldness=0.6)
+    list(chorus(chart_at(HARBOUR), request, heard.append))
+    assert heard == sorted(heard)
+    assert heard[0] < 0.05
+    assert 0.8 < heard[-1] <= 1
+    assert len(heard) > 100
+
+    class StoppedError(Exception):
+        pass
+
+    told: list[float] = []
+
+    def stop(share: float) -> None:
+        told.append(share)
+        if len(told) == 50:
+            raise StoppedError
+
+    with pytest.raises(StoppedError):
+        list(chorus(chart_at(HARBOUR), request, stop))
+    assert len(told) == 50
