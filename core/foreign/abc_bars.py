@@ -138,6 +138,8 @@ class AbcBars:
             and (before or after or ending or set("[]") & set(text) or "||" in text)
         ):
             last.ending_stop, self._in_ending = True, False
+        if last is not None and (set("[]") & set(text) or "||" in text):
+            last.closes = True
         if before or after or (not self._open and ("||" in text or set("[]") & set(text))):
             self._double, self._open = len(self.measures), bool(after)
         if after:

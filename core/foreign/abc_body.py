@@ -234,3 +234,4 @@ class AbcVoice(AbcBars):
             self.bar.signs.coda_glyphs = 1
         elif words:
             self._words(words)
+            self.bar.signs.doubt = ""  # a decoration is a sign of the music, whatever its name begins with

@@ -66,3 +66,5 @@ class Measure:
     backward_before: int = 0
     ending_start: str | None = None
     ending_stop: bool = False
+    closes: bool = False
+    """Whether a double or final bar line stands at the end."""

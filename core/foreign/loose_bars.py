@@ -16,7 +16,7 @@ _ENDING = re.compile(
     r"\s*\[?\s*(\d(?:\s*[,.&-]\s*\d)*)\s*(?:st|nd|rd|th)?(?:\s*(?:ending|time|x))?\s*[.):\]]\s*|\s*\[(\d)\s+|\s*(\d)(?:st|nd|rd|th)\s+(?:ending|time)?:?\s*|(\d)\s+(?=[A-H])",
     re.IGNORECASE,
 )
-_ROAD = re.compile(r"(?:[\[({<]\s*)?(D\.?\s*[CS]\.?(?:\s+al\s+(?:fine|coda))?|da\s+capo(?:\s+al\s+(?:fine|coda))?|"
+_ROAD = re.compile(r"(?:[\[({<]\s*)?(D(?:\.\s*)?[CS]\.?(?:\s+al\s+(?:fine|coda))?|da\s+capo(?:\s+al\s+(?:fine|coda))?|"
                    r"dal\s+segno(?:\s+al\s+(?:fine|coda))?|to\s+coda|fine|segno|coda|𝄋|𝄌|⊕)\.?(?:\s*[\])}>])?(?=\s|$|\||:)",
                    re.IGNORECASE)  # fmt: skip
 
@@ -86,7 +86,8 @@ def _passes(text: str) -> list[str]:
 
 
 def _road(words: str, cell: LooseCell) -> str:
-    signs = words_signs({"𝄋": "Segno", "𝄌": "Coda", "⊕": "Coda"}.get(words, words))
+    plain = words.upper() if words[:2].lower() in ("dc", "ds") else words
+    signs = words_signs({"𝄋": "Segno", "𝄌": "Coda", "⊕": "Coda"}.get(words, plain))
     for mark in sorted(signs.marks or ()):
         cell.directives.append(mark)
     if signs.jump:

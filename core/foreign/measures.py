@@ -21,6 +21,7 @@ from core.meter import Meter, MeterError, parse_meter
 from core.pitch import NATURAL_FIFTHS, Pitch
 
 _NUMBER = re.compile(r"\s*([+-]?\d{1,12}(?:\.\d{1,6})?)\s*$")
+_CLOSING = frozenset({"light-light", "light-heavy", "heavy-light", "heavy-heavy"})
 _TYPES = {"1024th": -8, "512th": -7, "256th": -6, "128th": -5, "64th": -4, "32nd": -3, "16th": -2, "eighth": -1,
           "quarter": 0, "half": 1, "whole": 2, "breve": 3, "long": 4, "maxima": 5}  # fmt: skip
 
@@ -198,6 +199,8 @@ class _MeasureReader:
         for name in ("segno", "coda"):
             if element.find(name) is not None or element.get(name) is not None:
                 self._take_over(Signs(marks={name}) if name == "segno" or element.get(name) else Signs(coda_glyphs=1))
+        if not left and (element.findtext("bar-style") or "").strip() in _CLOSING:
+            self._measure.closes = True
         repeat = element.find("repeat")
         if element.get("location") == "middle" and repeat is not None:
             self._part.say("a repeat inside the bar is not kept")

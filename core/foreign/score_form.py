@@ -25,6 +25,7 @@ def read_form(parts: list[list[Measure]], chosen: int, home: Key, report: Report
     _keys(bars, firsts, home)
     _repeats(bars, columns)
     _endings(bars, columns, report)
+    _drop_doubtful(bars, columns, signs, report)
     _road_map(bars, signs, report)
     pickup = _is_pickup(firsts[0], bars)
     _report_lengths(bars, pickup, report)
@@ -38,6 +39,8 @@ def _merged_signs(column: list[Measure]) -> Signs:
     for measure in column:
         signs = measure.signs
         merged.section = merged.section or signs.section
+        if signs.jump:
+            merged.doubt = signs.doubt if merged.jump is None else merged.doubt and signs.doubt
         merged.jump = merged.jump or signs.jump
         merged.marks = (merged.marks or set()) | (signs.marks or set())
         merged.coda_glyphs = max(merged.coda_glyphs, signs.coda_glyphs)
@@ -110,6 +113,19 @@ def _passes(number: str) -> tuple[int, ...]:
 
 
 # --- road map -------------------------------------------------------------------------------------------------------
+
+
+def _drop_doubtful(bars: list[WrittenBar], columns: list[list[Measure]], signs: list[Signs], report: Report) -> None:
+    """Words that only look like a jump: in the first bar they are a heading; a bare "D.C." inside the music, with no
+    mark to go to, is a syllable or a slip of the scanner. Common practice, no source.
+    """
+    has_marks = any(sign.coda_glyphs or set(sign.marks or ()) & {"fine", "to coda", "coda"} for sign in signs)
+    for index, sign in enumerate(signs):
+        closes = index + 1 == len(bars) or bars[index].repeat_end or any(bar.closes for bar in columns[index])
+        heading = bool(sign.doubt) and index == 0 and len(bars) > 1
+        if heading or (sign.doubt == "letters" and not closes and not has_marks):
+            report.add("words that look like a jump are not read as one", index)
+            sign.jump, sign.doubt = None, ""
 
 
 def _road_map(bars: list[WrittenBar], signs: list[Signs], report: Report) -> None:

@@ -19,7 +19,11 @@ TAKE_LABEL = "Take: "
 EVEN, SWUNG = "even eighths", "medium swing"
 _BOXES = frozenset({"square", "rectangle", "circle", "oval"})
 _LONGEST_BOXED = 12
-_JUMP = re.compile(r"\b(d\.?\s*c\.?|da\s+capo|d\.?\s*s\.?|dal\s+segno)(?=\s|$|\W)", re.IGNORECASE)
+# Letters without dots are a jump only as words of their own, in capitals or with what they go to: lyrics hold them too.
+_JUMP = re.compile(r"\b(d\.\s*c\b\.?|da\s+capo|d\.\s*s\b\.?|dal\s+segno)(?=\s|$|\W)"
+                   r"|^\W*(d\s?[cs]\b\.?(?=\s*(?:al|alla|to|till|until|with|con|senza)\b)|(?-i:D\s?[CS])\b\.?(?=\W*$))",
+                   re.IGNORECASE)  # fmt: skip
+_LETTERS = re.compile(r"\W*d\.?\s*[cs]\b\W*", re.IGNORECASE)
 _AL_FINE = re.compile(r"\bfine\b", re.IGNORECASE)
 _CODA = re.compile(r"\bcoda\b|[⊕𝄌]", re.IGNORECASE)
 _WITH_REPEATS = re.compile(r"\bwith\s+repeats?\b|\bcon\s+rep", re.IGNORECASE)
@@ -39,12 +43,16 @@ _BEAT_UNITS = {name: Fraction(2) ** exponent for exponent, name in enumerate(
 
 @dataclass(slots=True)
 class Signs:
-    """What stands in one bar. ``jump`` is a base ("da capo", "dal segno") and "fine", "coda" or None."""
+    """What stands in one bar. ``jump`` is a base ("da capo", "dal segno") and "fine", "coda" or None.
+
+    ``doubt`` is set where a jump that names no end is known by words alone: "words", or "letters" for a bare "D.C.".
+    """
 
     section: str | None = None
     marks: set[str] | None = None
     coda_glyphs: int = 0
     jump: tuple[str, str | None] | None = None
+    doubt: str = ""
     tempo: Fraction | None = None
     feel: str | None = None
     feel_is_guess: bool = False
@@ -93,6 +101,8 @@ def words_signs(words: str) -> Signs:
 
 def merge_signs(own: Signs, signs: Signs, say: Callable[[str], None], at_start: bool = False) -> None:
     """Add to a bar's signs what a direction in it says; ``at_start``: it stands before the first note."""
+    if signs.jump:
+        own.doubt = signs.doubt if own.jump is None else own.doubt and signs.doubt
     if signs.marks:
         own.marks = (own.marks or set()) | signs.marks
         own.early = own.early or ("to coda" in signs.marks and at_start)
@@ -151,9 +161,11 @@ def _words(words: str, signs: Signs, element: Element, believed: bool) -> None:
     elif words in NO_CHORD:
         signs.no_chord = True
     elif match := _JUMP.search(words):
-        base = "da capo" if "c" in match[1].lower().replace("segno", "") else "dal segno"
+        base = "da capo" if "c" in (match[1] or match[2]).lower().replace("segno", "") else "dal segno"
         rest = words[match.end() :]
         al = "fine" if _AL_FINE.search(rest) else "coda" if _CODA.search(rest) else None
+        if signs.jump is None and al is None:
+            signs.doubt = "letters" if _LETTERS.fullmatch(words) else "words"
         signs.jump = ((signs.jump or (base,))[0], al)
         signs.repeats_again = bool(_WITH_REPEATS.search(rest))
     elif _TO_CODA.match(words):

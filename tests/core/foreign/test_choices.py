@@ -9,6 +9,8 @@ from __future__ import annotations
 import pytest
 
 from core.foreign.musicxml_read import musicxml_reading
+from core.foreign.musicxml_write import write_musicxml
+from core.foreign.signs import words_signs
 from core.foreign.unfold import order_with_repeats
 from core.form import WrittenBar
 from core.imported import Imported
@@ -145,3 +147,48 @@ def test_an_order_with_repeats_needs_its_marks() -> None:
     assert order_with_repeats([bar]) is None
     lost = WrittenBar("2", Meter(), Meter().length, jump="dal segno al coda")
     assert order_with_repeats([bar, lost]) is None
+
+
+@pytest.mark.parametrize(("text", "jump"), [
+    ("D.C.", "da capo"), ("D. C.", "da capo"), ("DC", "da capo"), ("(D.C.)", "da capo"), ("DS al Coda", "dal segno"),
+    ("d.s. al fine", "dal segno"), ("ds al fine", "dal segno"), ("Da capo", "da capo"), ("M.D.C.", "da capo"),
+    ("gli DC", None), ("dc8", None), ("dc", None), ("ad C", None), ("DC comics", None),
+])  # fmt: skip
+def test_words_that_only_look_like_a_jump_are_none(text: str, jump: str | None) -> None:
+    found = words_signs(text).jump
+    assert (found[0] if found else None) == jump
+
+
+JUMP_CASES = {
+    "words in the first bar are a heading": (0, words("Da Capo"), "", "1 2 3"),
+    "letters in the first bar": (0, words("D.C."), "", "1 2 3"),
+    "a player is told in the first bar": (0, words("D.C.", 'dacapo="yes"'), "", "1 1 2 3"),
+    "letters inside the music": (1, words("D.C."), "", "1 2 3"),
+    "letters without dots inside the music": (1, words("DC"), "", "1 2 3"),
+    "a player is told inside the music": (1, words("D.C.", 'dacapo="yes"'), "", "1 2 1 2 3"),
+    "letters at a double bar line": (1, words("D.C."), bar_line("right", "<bar-style>light-light</bar-style>"), "1 2 1 2 3"),
+    "letters in the last bar": (2, words("DC"), "", "1 2 3 1 2 3"),
+    "written out inside the music": (1, words("Da Capo"), "", "1 2 1 2 3"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", JUMP_CASES)
+def test_a_bare_jump_must_stand_where_one_ends(case: str) -> None:
+    at, sign, line, order = JUMP_CASES[case]
+    bars = [WHOLE + sign + line if index == at else WHOLE for index in range(3)]
+    imported = read(score(*bars))
+    assert " ".join(bar.printed for bar in imported.chart.form.bars) == order
+    refused = "words that look like a jump are not read as one" in " ".join(imported.report)
+    assert refused == (order == "1 2 3")
+
+
+def test_letters_are_a_jump_where_the_tune_has_a_fine() -> None:
+    assert [bar.printed for bar in read(score(WHOLE + words("Fine"), WHOLE + words("DC"), WHOLE)).chart.form.bars] == \
+        ["1", "2", "1"]  # fmt: skip
+
+
+def test_a_jump_in_the_first_bar_of_our_own_file_comes_back() -> None:
+    bar = harmony("C") + WHOLE
+    chart = read(score(bar + words("D.C.", 'dacapo="yes"'), bar, bar)).chart
+    assert chart.form.written[0].jump == "da capo"
+    assert read(write_musicxml(chart)).chart.form == chart.form

@@ -13,6 +13,7 @@ from core.bar_text import BarTextError, chart_from_bar_text
 from core.chart import Chart, check_chart
 from core.errors import FileError
 from core.files import import_text, load_chart
+from core.foreign.loose_bars import cells_of
 from core.foreign.paste_read import text_reading
 from core.foreign.xml_stream import Refused
 from core.imported import Imported
@@ -167,3 +168,8 @@ def test_a_file_of_text_and_a_paste_go_the_same_way(tmp_path: Path) -> None:
         import_text("| Gq |")
     with pytest.raises(FileError, match="over 20 MB"):
         import_text("C " * 15_000_000)
+
+
+def test_two_chords_are_no_jump() -> None:
+    cells = cells_of(1, "| D C | D S. | G A dc |")
+    assert [cell.directives for cell in cells] == [[], [], ["da capo"]]
