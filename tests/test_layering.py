@@ -45,6 +45,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.arrange",),
     ("core.sound",),
     ("core.sheet",),
+    ("core.ear",),
 )
 # Reading a file of ours needs no more than the chart; foreign files, saving and exporting reach up to what they need.
 LATE_IMPORTS = {("core.files", "core.foreign"), ("core.foreign", "core.files"), ("core.timeline", "core.files"),
