@@ -22,7 +22,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.chart",),
     ("core.imported",),
     ("core.abc_notes", "core.bar_slots", "core.chart_json", "core.edit"),
-    ("core.bar_text_blocks",),
+    ("core.bar_text_blocks", "core.merge"),
     ("core.bar_text_read", "core.bar_text_write"),
     ("core.bar_text",),
     ("core.files",),
