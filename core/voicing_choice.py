@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Protocol
 
 from core.chart import Melody
 from core.chord import Chord
@@ -38,6 +39,14 @@ class Held:
 
 
 NOTHING_HELD = Held()
+
+
+class Sounding(Protocol):
+    """Whatever sounds under a melody."""
+
+    @property
+    def notes(self) -> tuple[int, ...]:
+        """MIDI numbers, lowest first."""
 
 
 class Layer:
@@ -100,7 +109,7 @@ def _lawful(
     tune.
     """
     root_held = any(note % 12 == chord.root_pc for note in held.notes)
-    for laws in ((_clear_of_all, _clear_of_held), (_top_below,)):
+    for laws in ((clear_of_all, clear_of_held), (top_below,)):
         for manner, lean in ((style, False), (_CLOSE.get(style, style), False), (style, True)):
             shapes = full if manner == style and not lean else shapes_of(chord, kind, root_held, manner, lean)
             if held.sounding[0] <= LOW_TUNE and not lean:
@@ -112,19 +121,20 @@ def _lawful(
     return tuple(shape for shape in full if shape.notes[-1] < held.sounding[0]) or full
 
 
-def _clear_of_all(shape: Shape, held: Held) -> bool:
-    """Below whatever sounds, a semitone from none of it, a minor ninth from nothing that is held."""
-    return (_top_below(shape, held)
+def clear_of_all(shape: Sounding, held: Held) -> bool:
+    """Whether it is below whatever sounds, a semitone from none of it, a minor ninth from nothing that is held."""
+    return (top_below(shape, held)
             and not any(abs(note - voice) == 1 for note in held.sounding for voice in shape.notes)
             and not any(note - voice == 13 for note in held.notes for voice in shape.notes))  # fmt: skip
 
 
-def _clear_of_held(shape: Shape, held: Held) -> bool:
-    return _top_below(shape, held) and not any(abs(note - voice) == 1 for note in held.notes for voice in shape.notes)
+def clear_of_held(shape: Sounding, held: Held) -> bool:
+    """Whether it is below whatever sounds and a semitone from nothing that is held."""
+    return top_below(shape, held) and not any(abs(note - voice) == 1 for note in held.notes for voice in shape.notes)
 
 
-def _top_below(shape: Shape, held: Held) -> bool:
-    """The top at least a whole step under everything that sounds."""
+def top_below(shape: Sounding, held: Held) -> bool:
+    """Whether its top is at least a whole step under everything that sounds."""
     return shape.notes[-1] <= held.sounding[0] - 2
 
 

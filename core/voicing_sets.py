@@ -11,6 +11,7 @@ D. Terefenko, Jazz Theory (2014), ch. 5. Everything else common practice, no sou
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -101,6 +102,27 @@ def kind_of(chord: Chord, previous: Chord | None, following: Chord | None) -> st
     return "major seventh"
 
 
+def kinds_of(played: Sequence[Chord | None]) -> list[str | None]:
+    """The kind of each chord of a row between its neighbours, None at N.C."""
+    return [None if chord is None else kind_of(chord, _before(played, index), _after(played, index))
+            for index, chord in enumerate(played)]  # fmt: skip
+
+
+def _before(played: Sequence[Chord | None], index: int) -> Chord | None:
+    return next((chord for chord in reversed(played[max(0, index - 2) : index]) if chord is not None), None)
+
+
+def _after(played: Sequence[Chord | None], index: int) -> Chord | None:
+    """The next chord on another root, at most three slots on: a sus chord and its dominant have one target.
+
+    The row comes round again: its last chord leads to its first.
+    """
+    here = played[index]
+    ahead = [*played[index + 1 : index + 4], *played[: max(0, index + 4 - len(played))]]
+    return next((chord for chord in ahead
+                 if chord is not None and here is not None and chord.root_pc != here.root_pc), None)  # fmt: skip
+
+
 def _dominant_kind(chord: Chord, following: Chord | None) -> str:
     fall = 0 if following is None else (chord.root_pc - following.root_pc) % 12
     if fall == 7 and following is not None and following.quality.sounding.family in MINOR_TARGETS:
@@ -132,7 +154,7 @@ def tone_sets(quality: Quality, kind: str) -> tuple[ToneSet, ...]:
     guides = sounding.guide_degrees
     if guides is None:
         return (ToneSet(sounding.degrees, 0),)
-    required = _required(sounding, guides, kind == "as written")
+    required = required_degrees(sounding, guides, kind == "as written")
     found: dict[frozenset[Degree], ToneSet] = {}
     for fill, cost in FILLS[kind]:
         free = [degree for degree in _open_places(required, fill) if degree in sounding.degrees or degree != FIFTH]
@@ -159,7 +181,7 @@ def lean_set(quality: Quality, kind: str) -> ToneSet:
         return ToneSet(sounding.degrees, 0)
     if quality.id == "7alt":
         return tone_sets(quality, kind)[0]
-    required = tuple(degree for degree in _required(sounding, guides, False) if degree != ROOT)
+    required = tuple(degree for degree in required_degrees(sounding, guides, False) if degree != ROOT)
     if len(required) > 1:
         return ToneSet(required, 0)
     fifth = sounding.degree(5)
@@ -184,7 +206,7 @@ def guides_only(quality: Quality) -> ToneSet:
     return ToneSet((guides[0], (fifth or FIFTH) if guides[1] == ROOT else guides[1]), 0)
 
 
-def _required(quality: Quality, guides: tuple[Degree, Degree], with_root: bool) -> tuple[Degree, ...]:
+def required_degrees(quality: Quality, guides: tuple[Degree, Degree], with_root: bool) -> tuple[Degree, ...]:
     """Guide tones, written alterations, a written sixth and the highest written natural tension."""
     others = () if quality.id == "7alt" else tuple(degree for degree in quality.degrees if degree not in guides)
     altered = tuple(degree for degree in others if degree.alteration and degree.number not in (3, 7))

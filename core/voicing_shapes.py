@@ -92,7 +92,7 @@ def _placed(chord: Chord, tones: ToneSet, style: VoicingStyle, strict: bool, lea
             if not floor <= bottom + steps[-1] <= TOP_CEILING:
                 continue
             notes = tuple(bottom + step for step in steps)
-            if not strict or _is_lawful(notes, chord, rooted=not lean):
+            if not strict or is_lawful(notes, chord, rooted=not lean):
                 found.append(Shape(notes, degrees, tones.cost + form_cost + _register(notes), free))
     return found
 
@@ -152,7 +152,7 @@ def _register(notes: tuple[int, ...]) -> int:
     return outside + tight + abs(sum(notes) - CENTRE * len(notes)) // len(notes)
 
 
-def _is_lawful(notes: tuple[int, ...], chord: Chord, rooted: bool = True) -> bool:
+def is_lawful(notes: tuple[int, ...], chord: Chord, rooted: bool = True) -> bool:
     """Low interval limits, the root assumed below the hand included (``rooted``), no minor ninth but a root's."""
     below = notes[0] - ((notes[0] - chord.root_pc) % 12 or 12)
     for low, high in zip((below, *notes) if rooted else notes, notes if rooted else notes[1:], strict=False):
@@ -175,7 +175,7 @@ def _two_handed(chord: Chord, upper: Chord) -> tuple[Shape, ...]:
         for turn in range(len(top_voices)):
             notes = _stacked(list(hand), top_voices[turn:] + top_voices[:turn])
             shape = Shape(notes, tuple(names[note % 12] for note in notes), _register(notes), frozenset())
-            found.append((notes[-1] > TOP_CEILING, not _is_lawful(notes, chord), shape))
+            found.append((notes[-1] > TOP_CEILING, not is_lawful(notes, chord), shape))
     for high_allowed, unlawful_allowed in ((False, False), (False, True), (True, True)):
         fitting = [shape for high, unlawful, shape in found if high <= high_allowed and unlawful <= unlawful_allowed]
         if fitting:

@@ -40,6 +40,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.voicing_shapes",),
     ("core.voicing_choice",),
     ("core.voicing",),
+    ("core.hands",),
     ("core.swing", "core.timeline"),
     ("core.take_down",),
     ("core.arrange",),
