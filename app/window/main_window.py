@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from app.window.background import Background, Pool
     from app.window.bar_control import BarControl
     from app.window.book_window import BookControl
+    from app.window.ear_control import EarControl
     from app.window.explanation_sheet import ExplanationControl
     from app.window.export_control import ExportControl
     from app.window.file_control import FileControl
@@ -87,6 +88,7 @@ class MainWindow(QMainWindow):
     map: MapControl
     explanation: ExplanationControl
     book: BookControl
+    ear: EarControl
     menus: Menus
 
     def __init__(self, chart: Chart, settings: Settings, pool: Pool | None, make_player: MakePlayer) -> None:
@@ -207,6 +209,7 @@ class MainWindow(QMainWindow):
             part.set_theme(self.theme)
         self.map.set_theme(self.theme)
         self.book.set_theme(self.theme)
+        self.ear.set_theme(self.theme)
         self.sheets.set_theme(self.theme)
 
     def zoom(self, factor: float | None) -> None:

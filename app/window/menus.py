@@ -86,7 +86,7 @@ class Menus:
             "add_reference": w.references.add, "rename_reference": w.references.rename,
             "remove_reference": w.references.remove,
             "own_tempo": lambda: w.practice.set_tempo(None), "keep_tempo": w.practice.keep_tempo,
-            "both_ways": w.play.both_ways, "practice": w.practice.toggle_sheet,
+            "both_ways": w.play.both_ways, "practice": w.practice.toggle_sheet, "ear": w.ear.open,
             "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,
             "faster": lambda: w.play.step_tempo(1), "slower": lambda: w.play.step_tempo(-1),
             "output": w.sound.open, "panic": w.sound.panic, "zoom_in": lambda: w.zoom(ZOOM_STEP),

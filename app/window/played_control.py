@@ -44,6 +44,7 @@ class PlayedControl(QObject):
         self._names: tuple[NamedChord, ...] = ()
         self._at = 0
         self._style = "plain"
+        self.is_asleep = False  # someone else listens to the keyboard
         self._recorder: Recorder | None = None
         self._bpm, self._muted, self._begun = 120.0, False, False
         playback.came.connect(self._on_event)
@@ -99,7 +100,7 @@ class PlayedControl(QObject):
     def _on_event(self, event: dict[str, Any]) -> None:
         if event.get("event") == "position":
             self._bpm = float(event.get("bpm", self._bpm))
-        elif event.get("event") == "played":
+        elif event.get("event") == "played" and not self.is_asleep:
             self._on_played(event)
 
     def _on_played(self, event: dict[str, Any]) -> None:

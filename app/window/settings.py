@@ -52,6 +52,7 @@ SETTINGS = {
         Setting("sheet_kinds", ("standard",)),
         Setting("sheet_parts", ("C",)),
         Setting("paper", "A4", ("A4", "letter")),
+        Setting("ear_work", "row", ("row", "technique", "dominant", "stages", "sing")),
         Setting("export_kind", ".musicxml", (".musicxml", ".mxl", ".mid", ".wav")),
         Setting("font", ""),
         Setting("midi_out", ""),

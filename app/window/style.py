@@ -28,6 +28,10 @@ QPushButton:hover { background: $second_wash; }
 QPushButton:focus { border: 1px solid $second; }
 QPushButton:default { border: 1px solid $second; color: $second; }
 QPushButton:disabled { color: $pale; }
+QPushButton[answer="open"], QPushButton[answer="right"], QPushButton[answer="wrong"] {
+  text-align: left; padding: 5px 16px; }
+QPushButton[answer="right"]:disabled { color: $second; border: 2px solid $second; background: $second_wash; }
+QPushButton[answer="wrong"]:disabled { color: $clash; border: 1px solid $clash; }
 QPushButton[flat_words="true"] { background: transparent; border: 1px solid transparent;
   padding: 3px 7px; color: $label; }
 QPushButton[flat_words="true"]:hover { border: 1px solid $edge; }

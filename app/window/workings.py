@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSplitter, QVBoxLayout
 from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
 from app.window.book_window import BookControl
+from app.window.ear_control import EarControl
 from app.window.explanation_sheet import ExplanationControl
 from app.window.export_control import ExportControl
 from app.window.file_control import FileControl
@@ -106,11 +107,13 @@ class Workings(QObject):
         # One of the two sheets at a time: a small window has no room for both beside the cards.
         w.explanation.opened.connect(w.panel.close_why)
         w.panel.why_opened.connect(w.explanation.close)
+        w.ear = EarControl(w.desk, w.background, w.playback, w.settings, w.theme, w, lambda: w.practice.state.silent)
         w.book = BookControl(w.background, w.playback, w.theme, w)
         for part in (w.map, w.book, w.explanation, w.proposals, w.played):
             part.set_style(w.settings.get("chord_style"))
         w.map.wanted.connect(self._on_map)
         w.panel.about_wished.connect(w.book.open)
+        w.ear.opened.connect(lambda on: setattr(w.played, "is_asleep", on))
 
     def _connect(self, w: MainWindow) -> None:
         w.page.selection_moved.connect(w.desk.select)
@@ -144,6 +147,7 @@ class Workings(QObject):
             w.findings.said,
             w.play.said,
             w.practice.said,
+            w.ear.said,
         ):
             source.connect(w.message.say)
         w.playback.noted.connect(w.message.note)
