@@ -14,12 +14,13 @@ from app.cli.reading import read_chart
 from core.chart import Chart
 from core.chorus import ChorusTake, as_take, chorus, total
 from core.chorus.cost import TERMS
-from core.chorus.request import BASS_PLANS, BassPlan, Request
+from core.chorus.request import BASS_PLANS, BassPlan, Request, Target
 from core.edit import free_name
 from core.files import save_chart
 from core.form import Form
 from core.row import span
 from core.spelling import printed
+from core.symbol import parse_symbol
 from core.techniques.catalogue import TECHNIQUES
 
 _BARS = re.compile(r"(\d+)(?:-(\d+))?")
@@ -46,6 +47,8 @@ def add_to(commands: Any) -> None:
     plans = ", ".join(BASS_PLANS)
     parser.add_argument("--bass", action="append", default=[], metavar="PLAN:BARS",
                         help=f"what the bass does over bars, such as descending:1-4; {plans}")  # fmt: skip
+    parser.add_argument("--target", action="append", default=[], metavar="BAR:CHORD",
+                        help="a chord that begins a bar (5:Ebmaj7), or its colour on any root (5:*7alt)")  # fmt: skip
     parser.add_argument("--save", metavar="OUT", help="write the chart with these takes")
     parser.add_argument("--json", action="store_true", help="one JSON document, every term of the cost for every bar")
     parser.set_defaults(command=run)
@@ -59,6 +62,7 @@ def run(arguments: argparse.Namespace) -> int:
         frozenset(index for first, last in _bars(chart.form, arguments.keep) for index in range(first, last)),
         not arguments.open_cadences, not arguments.varied, frozenset(arguments.forbid), frozenset(arguments.favour),
         tuple(_plan(chart.form, text) for text in arguments.bass),
+        tuple(_target(chart.form, text) for text in arguments.target),
     )  # fmt: skip
     made = list(chorus(chart, request))
     if arguments.save:
@@ -90,6 +94,17 @@ def _plan(form: Form, text: str) -> BassPlan:
     if len(spans) != 1:
         raise UsageError(f"--bass takes a plan and its bars, such as descending:1-4, not {text!r}")
     return BassPlan(kind, *spans[0])
+
+
+def _target(form: Form, text: str) -> Target:
+    number, _, symbol = text.partition(":")
+    if not number.isdecimal() or not symbol:
+        raise UsageError(f"--target takes a bar and a chord, such as 5:Ebmaj7 or 5:*7alt, not {text!r}")
+    any_root = symbol.startswith("*")
+    chord = parse_symbol("C" + symbol[1:] if any_root else symbol)
+    if chord is None:
+        raise UsageError(f"--target asks for a chord, and {symbol!r} is silence")
+    return Target(form.bar_numbered(int(number)).index, chord, any_root)
 
 
 def _document(chart: Chart, request: Request, made: list[ChorusTake]) -> document.Document:

@@ -8,122 +8,28 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from fractions import Fraction
-from functools import lru_cache
+from dataclasses import replace
 
 import numpy as np
 
-from core.chart import Chart, Step, Take
-from core.checks.compiled_melody import compile_melody
-from core.chorus.alternatives import Alternative, Stretch, alternatives
-from core.chorus.cost import NO_TERMS, TERMS, Pricing, Terms, added
-from core.chorus.lattice import Costs, Layer, Piece, layer
+from core.chart import Chart
+from core.chorus.lattice import Costs
+from core.chorus.planning import Plan, plan
 from core.chorus.progress import Progress, stretch, unheard
-from core.chorus.request import Request, RequestError, check_request
-from core.chorus.roots import RootGrid, Roots, root_grid
-from core.chorus.search import Found, Lattice, cheapest, lattice
-from core.chorus.segments import Segment, joints, segments
-from core.form import Bar, Form, Section
-from core.propose import ground_for
-from core.row import Row, Slot, merged, span, splice
+from core.chorus.request import Request, RequestError
+from core.chorus.search import Lattice, cheapest
+from core.chorus.takes import ChorusTake, as_take, assembled, roots_of, total, unlike
+from core.form import Form
+
+__all__ = ["ChorusTake", "Plan", "as_take", "chorus", "next_take", "plan", "total"]
 
 REUSE = 1
 """What an eighth note on the same root as in an earlier take costs; doubled until takes differ."""
-UNLIKE_BARS = 8
-"""One bar in so many must stand on other roots in any two takes (4 of 32)."""
 FAMILY = 200
 """What a use of a family costs that would make a take's techniques the same as an earlier one's."""
 MOST_TRIALS = 16
 PLANNING = 0.7
 """The share of the time that gathering and pricing the alternatives takes, for the progress."""
-
-
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """A piece of a take as it is played: an alternative, when it stands (so much later than it was made), its terms."""
-
-    alternative: Alternative
-    moved: Fraction
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ChorusTake:
-    """A take for a whole form: its row and steps, its cost, and for every played bar the terms of the cost.
-
-    ``terms`` are values in the order of :data:`core.chorus.cost.TERMS`, a tuple for each bar; a meeting counts in the
-    bar that it leads into. ``reuse`` in them is what likeness to the takes before it cost, ``weight`` for an eighth
-    note.
-    """
-
-    row: Row
-    steps: tuple[Step, ...]
-    chosen: tuple[Chosen, ...]
-    cost: int
-    terms: tuple[Terms, ...]
-    families: frozenset[str]
-    weight: int = 0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Plan:
-    """Everything that is worked out once for a chart and a request."""
-
-    chart: Chart
-    request: Request
-    pricing: Pricing
-    lattice: Lattice
-    grid: RootGrid
-
-
-def plan(chart: Chart, request: Request, progress: Progress = unheard) -> Plan:
-    """Gather and price the alternatives; raises :class:`core.chorus.request.RequestError`."""
-    check_request(request, chart.form)
-    ground = ground_for(chart, None, chart.standard)
-    melody = compile_melody(chart.melody, chart.form)
-    pricing = Pricing(ground, melody, chart.form, request)
-    layers = []
-    found = segments(chart, ground.row, request.alike)
-    for number, segment in enumerate(found):
-        here = stretch(progress, number / len(found), (number + 1) / len(found))
-        kept = kept_stretches(request, chart.form, segment)
-        there = alternatives(ground, melody, segment.start, segment.end, request.depth, request.forbid, kept,
-                             stretch(here, 0, 0.5))  # fmt: skip
-        offered = [one for one in there if _sparse(chart.form, request, ground.row, one)]
-        layers.append(layer(pricing, segment, offered, stretch(here, 0.5, 1)))
-    grid = root_grid(ground.row, chart.form, tuple(layers))
-    return Plan(chart, request, pricing, lattice(pricing, tuple(layers), joints(found)), grid)
-
-
-def _sparse(form: Form, request: Request, row: Row, one: Alternative) -> bool:
-    """Whether an alternative is no denser than asked; chords of the standard may be as short as they are."""
-    return all(slot.duration * request.chords_a_bar >= form.bar_at(slot.onset).length or _stood(row, slot)
-               for slot in one.chords)  # fmt: skip
-
-
-def kept_stretches(request: Request, form: Form, segment: Segment) -> tuple[Stretch, ...]:
-    """What of a segment stays as it is, wherever it stands: apart from each other, in order of time."""
-    bars = {form.bars[index] for index in request.keep}
-    if request.keep_cadences:
-        bars |= {bar for section in form.sections for bar in form.bars[cadence_of(section) : section.last]}
-    inside = sorted((bar.start - moved, bar.end - moved) for bar in bars for moved in segment.moved
-                    if segment.start < bar.end - moved and bar.start - moved < segment.end)  # fmt: skip
-    kept: list[Stretch] = []
-    for start, end in inside:
-        if kept and start <= kept[-1][1]:
-            kept[-1] = kept[-1][0], max(end, kept[-1][1])
-        else:
-            kept.append((start, end))
-    return tuple(kept)
-
-
-def cadence_of(section: Section) -> int:
-    """Index of the bar with which the last two bars of a section begin, its only bar where it has one."""
-    return max(section.first, section.last - 2)
-
-
-def _stood(row: Row, slot: Slot) -> bool:
-    return all(other.chord == slot.chord for other in span(row, slot.onset, slot.end))
 
 
 def chorus(chart: Chart, request: Request, progress: Progress = unheard) -> Iterator[ChorusTake]:
@@ -169,21 +75,30 @@ def _rarest(take: ChorusTake) -> str:
 
 
 def _conflict(planned: Plan) -> str:
-    bars = planned.request.plans or ()
-    spans = ", ".join(f"{planned.chart.form.bars[one.first].number}–{planned.chart.form.bars[one.last - 1].number}"
-                      for one in bars)  # fmt: skip
-    return f"No row meets the bass plan over bars {spans}; shorten it or choose another."
+    """Which of the things asked for cannot be had: those that cannot alone, or all of them together."""
+    chart, request = planned.chart, planned.request
+    bare = replace(request, plans=(), targets=(), count=1)
+    each = [replace(bare, plans=(one,)) for one in request.plans]
+    each += [replace(bare, targets=(one,)) for one in request.targets]
+    alone = [one for one in each if len(each) == 1 or not _any_take(plan(chart, one).lattice)]
+    said = [text for one in alone or each for text in _asked(one, chart.form)]
+    together = "" if alone else " together"
+    return (
+        f"No row meets {' and '.join(said)}{together}; shorten or change {'it' if len(said) == 1 else 'one of them'}."
+    )
 
 
-def unlike(planned: Plan, one: ChorusTake, other: ChorusTake) -> bool:
-    """Whether two takes stand on other roots in enough bars."""
-    apart = planned.grid.bars_apart(_roots(planned, one), _roots(planned, other))
-    return apart * UNLIKE_BARS >= len(planned.chart.form.bars)
+def _any_take(built: Lattice) -> bool:
+    nothing = tuple(np.zeros(len(there.pieces), dtype=np.int64) for there in built.layers)
+    return bool(cheapest(built, nothing, 1))
 
 
-@lru_cache(maxsize=256)
-def _roots(planned: Plan, take: ChorusTake) -> Roots:
-    return planned.grid.roots(take.row)
+def _asked(request: Request, form: Form) -> Iterator[str]:
+    for one in request.plans:
+        yield f"the bass plan {one.kind!r} over bars {form.bars[one.first].number}–{form.bars[one.last - 1].number}"
+    for target in request.targets:
+        name = target.chord.quality.id if target.any_root else target.chord.canonical
+        yield f"{name} in bar {form.bars[target.bar].number}"
 
 
 def _reuse(planned: Plan, index: int, made: list[ChorusTake], weight: int, shunned: dict[str, int]) -> Costs:
@@ -191,71 +106,8 @@ def _reuse(planned: Plan, index: int, made: list[ChorusTake], weight: int, shunn
     there = planned.lattice.layers[index]
     costs = np.zeros(len(there.pieces), dtype=np.int64)
     for take in made:
-        costs += weight * planned.grid.likeness(index, _roots(planned, take))
+        costs += weight * planned.grid.likeness(index, roots_of(planned, take))
     for family, cost in shunned.items():
         if cost:
             costs += [cost * (family in piece.families) for piece in there.pieces]
     return costs * len(there.segment.moved)
-
-
-def assembled(planned: Plan, found: Found, extra: tuple[Costs, ...]) -> ChorusTake:
-    """A found chain of pieces as a take, with the terms of every bar."""
-    chart = planned.chart
-    parts = zip(planned.lattice.layers, found.pieces, strict=True)
-    chosen = sorted(((piece.alternative, moved) for there, part in parts for piece in part
-                     if piece.alternative for moved in there.segment.moved),
-                    key=lambda one: one[0].start + one[1])  # fmt: skip
-    row = chart.standard
-    for alternative, moved in chosen:
-        new = tuple(replace(slot, onset=slot.onset + moved) for slot in alternative.chords)
-        row = splice(row, alternative.start + moved, alternative.end + moved, new)
-    steps = tuple(_moved(step, moved) for alternative, moved in chosen for step in alternative.steps)
-    families = frozenset(family for alternative, _ in chosen for family in alternative.families)
-    return ChorusTake(merged(row), steps, tuple(Chosen(*one) for one in chosen), found.cost,
-                      terms_by_bar(planned, found, extra), families)  # fmt: skip
-
-
-def _moved(step: Step, by: Fraction) -> Step:
-    def later(row: Row) -> Row:
-        return tuple(replace(slot, onset=slot.onset + by) for slot in row)
-
-    return Step(step.technique, step.start + by, step.end + by, later(step.before), later(step.after)) if by else step
-
-
-def terms_by_bar(planned: Plan, found: Found, extra: tuple[Costs, ...]) -> tuple[Terms, ...]:
-    """Every term of the cost where it arises; the sum over all bars is the cost of the take."""
-    pricing, form = planned.pricing, planned.chart.form
-    bars = [NO_TERMS] * len(form.bars)
-    played: list[tuple[Fraction, Fraction, Layer, Piece]] = []
-
-    def put(at: Fraction, terms: Terms) -> None:
-        bar: Bar = form.bar_at(at if at < form.length else Fraction(0))
-        bars[bar.index] = added(bars[bar.index], terms)
-
-    for there, part, more in zip(planned.lattice.layers, found.pieces, extra, strict=True):
-        for piece in part:
-            reuse = int(more[there.pieces.index(piece)]) // len(there.segment.moved)
-            for moved in there.segment.moved:
-                start = there.times[piece.start] + moved
-                played.append((start, moved, there, piece))
-                own = pricing.own(piece.alternative, (moved,)) if piece.alternative else NO_TERMS
-                assert own is not None
-                put(start, added(own, (*NO_TERMS[:-1], reuse)))
-    played.sort(key=lambda one: one[0])
-    for (_, moved, there, piece), (start, _, after, following) in zip(played, [*played[1:], played[0]], strict=True):
-        at = start or form.length
-        first = after.firsts[following.start][following.first]
-        meeting = pricing.meeting(there.ends[piece.stop][piece.end], first, pricing.spot(at), moved)
-        assert meeting is not None
-        put(at, meeting)
-    return tuple(bars)
-
-
-def as_take(chart: Chart, name: str, made: ChorusTake) -> Take:
-    """A take for the chart."""
-    return Take(name, made.row, made.steps)
-
-
-def total(terms: tuple[Terms, ...]) -> dict[str, int]:
-    """Every term over the whole form."""
-    return {name: sum(bar[index] for bar in terms) for index, name in enumerate(TERMS)}

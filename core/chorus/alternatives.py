@@ -20,6 +20,7 @@ from core.derivation import SEARCHED, readings_for, row_with, step_cost, surroun
 from core.explain import EXPLAINED_UP_TO, FOR_EACH_FURTHER_CHORD, explained_up_to
 from core.row import ZERO, Row, merged, slot_index, span
 from core.techniques.apply import Application, applications, apply_rule, candidates
+from core.techniques.catalogue import TECHNIQUES
 from core.techniques.ground import Ground
 from core.techniques.technique import Technique
 
@@ -28,8 +29,9 @@ from core.techniques.technique import Technique
 class Alternative:
     """New chords from ``start`` to ``end`` (quarter notes), and the steps that make them of the standard's.
 
-    ``price`` is what the steps cost to believe (:func:`core.derivation.step_cost`); no applications means that the
-    chords were asked for. Chords that are the standard's own stand in no alternative's first or last slot.
+    ``price`` is what the steps cost to believe (:func:`core.derivation.step_cost`); no steps at all means that the
+    chords were asked for. ``bass_step`` puts the chords over other basses at last. Chords that are the standard's own
+    stand in no alternative's first or last slot.
     """
 
     start: Fraction
@@ -37,23 +39,26 @@ class Alternative:
     chords: Row
     applied: tuple[Application, ...]
     price: int
+    bass_step: Step | None = None
 
     @property
     def steps(self) -> tuple[Step, ...]:
         """The steps as a take keeps them."""
-        return tuple(Step(one.technique.id, one.start, one.end, one.before, one.after) for one in self.applied)
+        steps = tuple(Step(one.technique.id, one.start, one.end, one.before, one.after) for one in self.applied)
+        return steps if self.bass_step is None else (*steps, self.bass_step)
 
     @property
     def techniques(self) -> frozenset[str]:
         """Ids of the techniques."""
-        return frozenset(one.technique.id for one in self.applied)
+        return frozenset(step.technique for step in self.steps)
 
     @property
     def families(self) -> frozenset[str]:
         """Families of the techniques."""
-        return frozenset(one.technique.family for one in self.applied)
+        return frozenset(FAMILY_OF[technique] for technique in self.techniques)
 
 
+FAMILY_OF = {technique.id: technique.family for technique in TECHNIQUES}
 Stretch = tuple[Fraction, Fraction]
 """Start and end in quarter notes."""
 
@@ -69,7 +74,7 @@ def alternatives(
     """
     techniques = tuple(technique for technique in SEARCHED if technique.id not in forbidden)
     found = [_Made(one.after, (one,)) for one in applications(ground, techniques, start, end)
-             if one.end <= end and _spares(ground.row, one.after, kept)]  # fmt: skip
+             if one.end <= end and spares(ground.row, one.after, kept)]  # fmt: skip
     latest = found
     for level in range(1, depth):
         allowed = [made for made in latest if _allowed(made, melody)]
@@ -77,7 +82,7 @@ def alternatives(
         for number, made in enumerate(allowed):
             progress((level - 1 + number / len(allowed)) / (depth - 1))
             further = _composed(ground, made, techniques)
-            latest += [composed for composed in further if _spares(ground.row, composed.chords, kept)]
+            latest += [composed for composed in further if spares(ground.row, composed.chords, kept)]
         found = found + latest
     return _distinct(ground.row, found)
 
@@ -89,11 +94,11 @@ class _Made(NamedTuple):
     steps: tuple[Application, ...]
 
 
-def _spares(row: Row, chords: Row, kept: tuple[Stretch, ...]) -> bool:
+def spares(row: Row, chords: Row, kept: tuple[Stretch, ...]) -> bool:
     """Whether the chords that are not the row's own stand outside what is kept."""
     if all(end <= chords[0].onset or chords[-1].end <= start for start, end in kept):
         return True
-    changed = _trimmed(row, merged(chords))
+    changed = trimmed(row, merged(chords))
     return not changed or all(end <= changed[0].onset or changed[-1].end <= start for start, end in kept)
 
 
@@ -137,7 +142,7 @@ def _one_idea(ground: Ground, after: Row, steps: tuple[Application, ...]) -> boo
 def _distinct(row: Row, found: Iterable[_Made]) -> list[Alternative]:
     kept: dict[tuple[object, ...], Alternative] = {}
     for after, steps in found:
-        chords = _trimmed(row, merged(after))
+        chords = trimmed(row, merged(after))
         if not chords:
             continue
         key = (chords[-1].end, tuple((slot.onset, slot.chord) for slot in chords))
@@ -148,8 +153,8 @@ def _distinct(row: Row, found: Iterable[_Made]) -> list[Alternative]:
     return list(kept.values())
 
 
-def _trimmed(row: Row, chords: Row) -> Row:
-    """Without the chords at both ends that are the row's own."""
+def trimmed(row: Row, chords: Row) -> Row:
+    """Chords without those at both ends that are the row's own."""
     first, last = 0, len(chords)
     while first < last and _stands(row, chords[first].onset, chords[first].end, chords[first].chord):
         first += 1

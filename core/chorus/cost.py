@@ -22,7 +22,7 @@ from core.checks.function_check import effect_of
 from core.checks.leading import chord_motion, guide_motion
 from core.chord import Chord
 from core.chorus.alternatives import Alternative, same_roots
-from core.chorus.request import BASS_PLANS, Request, planned
+from core.chorus.request import Request, bass_may, planned
 from core.form import Form
 from core.function import is_minor, read, root_motion
 from core.key import Key
@@ -34,6 +34,7 @@ WEIGHTS = {
     "caution": 12,  # a melody note that wants care
     "motion": 4,  # a semitone of the guide tones, or two of the four voices
     "bass": 6,  # times what BASS_MOTION says of the bass's interval
+    "stays": 12,  # a bass that a plan wants to move and that does not
     "function": 16,  # times what EFFECTS says of the work that is no longer done
     "unresolved": 32,  # a dominant that led somewhere and no longer does
     "section": 16,  # another root under the first chord of a section
@@ -110,30 +111,32 @@ class Pricing:
         return End(last.chord, last.onset, standing, False)
 
     def own(self, alternative: Alternative, moves: tuple[Fraction, ...] = (ZERO,)) -> Terms | None:
-        """An alternative's own terms; None where a note clashes. ``moves``: how much later it stands, each time."""
-        shared = self._shared(alternative.chords, self.spot(alternative.end).key)
-        if shared is None:
+        """An alternative's own terms; ``moves``: how much later it stands, each time.
+
+        None where a note clashes, the bass leaves its plan or a target is missed.
+        """
+        if not self.on_target(alternative.chords, moves):
             return None
+        shared = self._shared(alternative.chords, self.spot(alternative.end).key)
         leading, bass, function, rhythm, distance = (len(moves) * term for term in shared)
         melody = anchors = 0
         for moved in moves:
             chords = _moved(alternative.chords, moved)
             tally = judge_row(self.melody, chords[:-1], chords[-1].chord, self.spot(alternative.end + moved).key, True)
-            if tally.worst == CLASH:
+            line = self._line(chords)
+            if tally.worst == CLASH or line is None:
                 return None
+            bass += line
             melody += WEIGHTS["caution"] * tally.cautions
             anchors += self._anchored(alternative, moved)
         favoured = WEIGHTS["favour"] * len(alternative.techniques & self.request.favour)
         technique = len(moves) * (WEIGHTS["belief"] * alternative.price + favoured)
         return melody, leading, bass, function, anchors, rhythm, distance, technique, 0
 
-    def _shared(self, chords: Row, key: Key) -> tuple[int, int, int, int, int] | None:
+    def _shared(self, chords: Row, key: Key) -> tuple[int, int, int, int, int]:
         """Leading, bass, function, rhythm and distance: the same wherever the alternative stands."""
         leading = bass = function = 0
         for before, slot in pairwise(chords):
-            plan = planned(self.request, self.form, slot.onset) if self.request.plans else None
-            if plan is not None and not _bass_may(before.chord, slot.chord, plan):
-                return None
             voices, low = _voices(before.chord, slot.chord)
             leading, bass = leading + voices, bass + low
             function += WEIGHTS["unresolved"] * _unresolved(before.chord, slot.chord, key)
@@ -158,6 +161,35 @@ class Pricing:
             total += WEIGHTS[weight] * (new is None or new.root_pc != chord.root_pc)
         return total
 
+    def on_target(self, chords: Row, moves: tuple[Fraction, ...]) -> bool:
+        """Whether chords meet every target that lies in their time, wherever they stand."""
+        for target in self.request.targets:
+            bar = self.form.bars[target.bar]
+            for moved in moves:
+                at = bar.start - moved
+                if chords[0].onset <= at < chords[-1].end and not target.met_by(chords[slot_index(chords, at)].chord):
+                    return False
+        return True
+
+    def _line(self, chords: Row) -> int | None:
+        """What the changes inside an alternative cost for the bass plans; None where the bass leaves one."""
+        total = 0
+        for before, slot in pairwise(chords) if self.request.plans else ():
+            stays = self._in_plan(before.chord, slot.chord, planned(self.request, self.form, slot.onset))
+            if stays is None:
+                return None
+            total += stays
+        return total
+
+    def _in_plan(self, one: Chord | None, two: Chord | None, plan: str | None) -> int | None:
+        """What a change of chord costs for a bass plan; None where the bass leaves it."""
+        if plan is None:
+            return 0
+        if not bass_may(one, two, plan):
+            return None
+        moves = plan == "pedal" or one is None or two is None or one.bass_pc != two.bass_pc
+        return 0 if moves else WEIGHTS["stays"]
+
     def spot(self, at: Fraction) -> Spot:
         """What the standard does at a time; at the end of the form what it does at its beginning."""
         row = self.ground.row
@@ -173,9 +205,11 @@ class Pricing:
         """
         if left.chord == right and left.kept and not spot.begins:
             return NO_TERMS  # one chord of the standard goes on
-        if spot.plan is not None and not _bass_may(left.chord, right, spot.plan):
+        stays = self._in_plan(left.chord, right, spot.plan)
+        if stays is None:
             return None
         leading, bass = _voices(left.chord, right)
+        bass += stays
         if left.chord is None:
             return (0, leading, bass, 0, 0, 0, 0, 0, 0)
         still = WEIGHTS["missing"] * (spot.begins and left.chord == right)
@@ -191,13 +225,6 @@ class Pricing:
         if tally.worst == CLASH:
             return None
         return (WEIGHTS["caution"] * tally.cautions, leading, bass, WEIGHTS["function"] * effect, 0, still, 0, 0, 0)
-
-
-def _bass_may(one: Chord | None, two: Chord | None, plan: str) -> bool:
-    if one is None or two is None:
-        return True
-    up = (two.bass_pc - one.bass_pc) % 12
-    return up == 0 or up in BASS_PLANS[plan]
 
 
 def _moved(chords: Row, by: Fraction) -> Row:

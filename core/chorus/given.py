@@ -13,7 +13,7 @@ from itertools import pairwise
 from core.chart import Chart
 from core.checks.compiled_melody import compile_melody
 from core.chorus.alternatives import Alternative
-from core.chorus.cost import Pricing, Terms
+from core.chorus.cost import NO_TERMS, TERMS, Pricing, Terms, added
 from core.chorus.request import Request
 from core.explain import explain_rows
 from core.propose import ground_for
@@ -34,20 +34,36 @@ class _Stretch:
 
 def cost_of_row(chart: Chart, row: Row, request: Request) -> int:
     """The cost of a row over the chart's form as a take of its standard row; ``request`` gives boldness and plans."""
+    return sum(sum(terms) for terms in terms_of_row(chart, row, request))
+
+
+def terms_of_row(chart: Chart, row: Row, request: Request) -> tuple[Terms, ...]:
+    """The terms of :func:`cost_of_row` for every played bar; a meeting counts in the bar that it leads into.
+
+    What the search would refuse stands in the term that refuses it: a clash in ``melody``, the rest in ``function``.
+    """
     ground = ground_for(chart, None, chart.standard)
     pricing = Pricing(ground, compile_melody(chart.melody, chart.form), chart.form, request)
     stretches = _stretches(chart, row, ground.row)
-    total = sum(_price(pricing.own(there.one)) for there in stretches if there.one)
+    bars = [NO_TERMS] * len(chart.form.bars)
+
+    def put(at: Fraction, terms: Terms) -> None:
+        index = chart.form.bar_at(at if at < chart.form.length else Fraction(0)).index
+        bars[index] = added(bars[index], terms)
+
+    for there in stretches:
+        if there.one:
+            put(there.start, pricing.own(there.one) or _refused("melody"))
     for left, right in pairwise([*stretches, stretches[0]]):
         end = pricing.end_of(left.end, left.one)
         spot = pricing.spot(left.end)
         first = right.one.chords[0].chord if right.one else pricing.spot(right.start).standing
-        total += _price(pricing.meeting(end, first, spot))
-    return total
+        put(left.end, pricing.meeting(end, first, spot) or _refused("function"))
+    return tuple(bars)
 
 
-def _price(terms: Terms | None) -> int:
-    return REFUSED if terms is None else sum(terms)
+def _refused(term: str) -> Terms:
+    return tuple(REFUSED if name == term else 0 for name in TERMS)
 
 
 def _stretches(chart: Chart, row: Row, standard: Row) -> list[_Stretch]:

@@ -19,11 +19,14 @@ from core.chorus.alternatives import Alternative
 from core.chorus.cost import NO_TERMS, End, Pricing, Spot, Terms
 from core.chorus.progress import Progress, unheard
 from core.chorus.segments import Joint, Segment
+from core.row import Slot
 
 Costs = NDArray[np.int64]
 Indexes = NDArray[np.intp]
 FORBIDDEN = 1 << 40
 """Dearer than any take; sums of it stay exact."""
+RULED_OUT: Terms = (FORBIDDEN, *NO_TERMS[1:])
+"""The terms of a stretch of the standard that a target does not allow: it stays, so that every time has its pieces."""
 HOPELESS = FORBIDDEN >> 1
 """What costs as much has something forbidden in it, whatever else it earns."""
 
@@ -84,7 +87,9 @@ def layer(pricing: Pricing, segment: Segment, offered: Iterable[Alternative], pr
         pieces.append(Piece(start, stop, beginning, ends[stop].setdefault(end, len(ends[stop])), one, terms))
 
     for place, (start, stop) in enumerate(pairwise(times)):
-        put(place, place + 1, pricing.spot(start).standing, pricing.end_of(stop, None), None, NO_TERMS)
+        standing = pricing.spot(start).standing
+        allowed = pricing.on_target((Slot(start, stop - start, standing),), segment.moved)
+        put(place, place + 1, standing, pricing.end_of(stop, None), None, NO_TERMS if allowed else RULED_OUT)
     for number, one in enumerate(inside):
         progress(number / len(inside) / 2)
         terms = pricing.own(one, segment.moved)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from core.chart import ChartError
+from core.chord import Chord
 from core.form import Form
 from core.techniques.catalogue import TECHNIQUES
 
@@ -19,6 +20,7 @@ BASS_PLANS: dict[str, frozenset[int]] = {
     "thirds": frozenset({3, 4, 8, 9}),
 }
 MOST_TAKES, MOST_DEPTH = 50, 3
+FIFTH = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,13 +33,30 @@ class BassPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class Target:
+    """A chord that must sound where bar ``bar`` (an index) begins; with ``any_root`` only its colour must."""
+
+    bar: int
+    chord: Chord
+    any_root: bool = False
+
+    def met_by(self, chord: Chord | None) -> bool:
+        """Whether a chord has the family and all the tones asked for, its fifth left free, and the root if asked."""
+        if chord is None or chord.quality.family != self.chord.quality.family:
+            return False
+        wanted = set(self.chord.quality.semitones) - {FIFTH}
+        return wanted <= set(chord.quality.semitones) and (self.any_root or chord.root_pc == self.chord.root_pc)
+
+
+@dataclass(frozen=True, slots=True)
 class Request:
     """How to reharmonize a form.
 
     ``boldness`` 0 to 1: how much of the form may get other roots; ``depth`` 1 to 3: techniques on top of each other;
     ``chords_a_bar``: no new chord is shorter than this part of its bar; ``keep`` bars (indexes) and, with
-    ``keep_cadences``, the last two bars of every section stay; ``alike``: sections with the same name and the same
-    chords are changed in the same way; ``forbid`` and ``favour`` are technique ids.
+    ``keep_cadences``, the last two bars of every section stay, but for bars with a plan or a target; ``alike``:
+    sections with the same name and the same chords are changed in the same way; ``forbid`` and ``favour`` are
+    technique ids.
     """
 
     count: int = 3
@@ -50,6 +69,7 @@ class Request:
     forbid: frozenset[str] = frozenset()
     favour: frozenset[str] = frozenset()
     plans: tuple[BassPlan, ...] = ()
+    targets: tuple[Target, ...] = ()
 
 
 class RequestError(ChartError):
@@ -80,6 +100,8 @@ def check_request(request: Request, form: Form) -> None:
         _check_bar(plan.last - 1, form)
         if plan.last <= plan.first:
             raise RequestError(f"The bass plan {plan.kind!r} ends before it begins.")
+    for target in request.targets:
+        _check_bar(target.bar, form)
 
 
 def _check_bar(index: int, form: Form) -> None:
@@ -95,3 +117,11 @@ def planned(request: Request, form: Form, at: Fraction) -> str | None:
         if form.bars[plan.first].start < at < form.bars[plan.last - 1].end:
             return plan.kind
     return None
+
+
+def bass_may(one: Chord | None, two: Chord | None, plan: str) -> bool:
+    """Whether a bass plan allows a change of chord; silence binds nothing."""
+    if one is None or two is None:
+        return True
+    up = (two.bass_pc - one.bass_pc) % 12
+    return up == 0 or up in BASS_PLANS[plan]
