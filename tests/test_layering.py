@@ -38,7 +38,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.take_check", "core.technique_book", "core.technique_map", "core.chorus"),
     ("core.guide_line", "core.voicing_sets", "core.chord_scales", "core.upper_triads"),
     ("core.voicing_shapes",),
-    ("core.voicing_choice",),
+    ("core.voicing_choice", "core.voicing_top"),
     ("core.voicing",),
     ("core.hands",),
     ("core.swing", "core.timeline"),

@@ -10,16 +10,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import combinations
 
 from core.chart import Melody
 from core.chord import Chord, in_context
 from core.errors import ChangewrightError
 from core.hands.fingers import Frets, fingering
 from core.hands.grips import Grip, Player, grips_of
+from core.hands.motion import guitar_motion
 from core.hands.path import cheapest
-from core.hands.terms import LARGEST_STEP, WEIGHT
+from core.hands.terms import WEIGHT
 from core.hands.tones import degree_at, left_out, why_left_out
+from core.hands.tune import tops_of
 from core.row import Row
 from core.voicing_choice import NOTHING_HELD, Held, Over, Spot, clear_of_all, clear_of_held, top_below
 from core.voicing_sets import kinds_of
@@ -73,7 +74,7 @@ def plan_row(
     """
     player = player or Player()
     played = [None if slot.chord is None else in_context(slot.chord) for slot in row]
-    tops = [_top(melody, row, index) for index in range(len(row))] if on_top else []
+    tops = tops_of(melody, row) if on_top else ()
     octave = _octave(player, [top for top in tops if top is not None])
     over = Over(melody)
     places: list[_Open | None] = []
@@ -198,14 +199,6 @@ def grip_from(chord: Chord, frets: Frets, player: Player) -> Grip:
 # --- the tune on top ---------------------------------------------------------------------------------------------
 
 
-def _top(melody: Melody, row: Row, index: int) -> int | None:
-    """The tune's note with a chord: the one that sounds as it is struck, else the first over it."""
-    slot = row[index]
-    over = (note for note in melody if note.end > slot.onset and note.onset < slot.end)
-    first = next(over, None)
-    return None if first is None else first.pitch.midi
-
-
 def _octave(player: Player, tops: Sequence[int]) -> int:
     """By how many octaves the tune is moved, so that most of it lies on the two highest strings."""
     if not tops:
@@ -239,20 +232,7 @@ def between(old: Grip, new: Grip) -> int:
     """What it costs to go from one grip to the next: shift, fingers lifted, the motion of the voices."""
     kept = len(old.stands & new.stands)
     lifted = max(len(old.stands), len(new.stands)) - kept
-    return _SHIFT * abs(old.position - new.position) + _LIFTED * lifted + motion(old.notes, new.notes)
+    return _SHIFT * abs(old.position - new.position) + _LIFTED * lifted + guitar_motion(old.notes, new.notes)
 
 
 _SHIFT, _LIFTED = WEIGHT["shift"], WEIGHT["lifted"]
-
-
-@lru_cache(maxsize=1 << 16)
-def motion(old: tuple[int, ...], new: tuple[int, ...]) -> int:
-    """What the voices' ways cost; the voices of the fuller grip that are left over are the ones that fit worst."""
-    few, many = (old, new) if len(old) <= len(new) else (new, old)
-    ways = min(sum(_way(abs(one - other)) for one, other in zip(few, kept, strict=True))
-               for kept in combinations(many, len(few)))  # fmt: skip
-    return ways + WEIGHT["top"] * abs(old[-1] - new[-1]) + WEIGHT["voice"] * (len(many) - len(few))
-
-
-def _way(size: int) -> int:
-    return WEIGHT["motion"] * size + WEIGHT["leap"] * max(0, size - LARGEST_STEP)

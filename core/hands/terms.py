@@ -1,4 +1,6 @@
-"""What a grip and the way from one to the next cost: every term of the guitar's planning in one table.
+"""What a grip and the way from one to the next cost: every term of the planning in one table.
+
+What a placing costs by itself at the piano stands with its laws in :mod:`core.voicing_shapes`.
 
 Units are those of the table; a cost is their sum, an integer. Source: the nearest shape, fingers kept, little shift,
 inner shapes in the middle of the neck: common practice, no source; the weights are ours.
@@ -37,6 +39,10 @@ _TABLE = (
     Term("leap", 2, "semitone of a voice beyond a major third"),
     Term("top", 1, "semitone of the top voice once more"),
     Term("voice", 6, "voice that appears or disappears"),
+    Term("piano_motion", 2, "semitone of a voice at the piano, as the band has it"),
+    Term("piano_leap", 6, "semitone of a voice beyond a minor third"),
+    Term("piano_top", 1, "semitone of the top voice once more"),
+    Term("piano_voice", 8, "voice that appears or disappears"),
 )
 TERMS: dict[str, Term] = {term.id: term for term in _TABLE}
 WEIGHT: dict[str, int] = {term.id: term.weight for term in _TABLE}
@@ -46,6 +52,6 @@ INNER = (4, 11)
 """Frets on which inner shapes lie."""
 REGISTER = (59, 74)
 """MIDI numbers between which a grip's top note is at home."""
-LARGEST_STEP = 4
+LARGEST_STEP, PIANO_LARGEST_STEP = 4, 3
 OPEN_POSITION = 4
 """Highest place of the index finger at which open strings belong to the shape."""
