@@ -24,7 +24,8 @@ _TOKEN = re.compile(
     r"|(?P<rest>[zx])(?P<rest_length>\d{0,6}(?:/{1,8}\d{0,6})?)|(?P<broken>>{1,4}|<{1,4})"
 )
 _ACCIDENTALS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2}
-_SIGNS = {value: sign for sign, value in _ACCIDENTALS.items()}
+SIGNS = {value: sign for sign, value in _ACCIDENTALS.items()}
+"""The sign of each alteration, −2 to 2."""
 # How many notes go in the time of how many (ABC 2.1, section 4.13); 5, 7 and 9 depend on the metre: 2 or 3.
 _TUPLET_TIME = {2: 3, 3: 2, 4: 3, 6: 2, 8: 3}
 
@@ -145,12 +146,12 @@ def format_abc_bar(melody: Melody, bar: Bar, key: Key, unit: Fraction = DEFAULT_
         if end <= start:
             continue
         if start > at:
-            parts.append("z" + _format_length((start - at) / unit))
+            parts.append("z" + format_length((start - at) / unit))
         tie = "-" if note.end > bar.end else ""
-        parts.append(_format_pitch(note.pitch, key, accidentals) + _format_length((end - start) / unit) + tie)
+        parts.append(_format_pitch(note.pitch, key, accidentals) + format_length((end - start) / unit) + tie)
         at = end
     if parts and at < bar.end:
-        parts.append("z" + _format_length((bar.end - at) / unit))
+        parts.append("z" + format_length((bar.end - at) / unit))
     return " ".join(parts)
 
 
@@ -160,13 +161,20 @@ def _format_pitch(pitch: Pitch, key: Key, accidentals: dict[tuple[str, int], int
     sign = ""
     if accidentals.get(place, scale_alteration(letter, key)) != alteration:
         accidentals[place] = alteration
-        sign = _SIGNS[alteration]
+        sign = SIGNS[alteration]
+    return sign + format_letter(pitch)
+
+
+def format_letter(pitch: Pitch) -> str:
+    """Letter and octave without an accidental: ``C,`` is C3, ``c'`` C6."""
+    letter = letter_of(pitch.fifths)
     if pitch.octave >= 5:
-        return sign + letter.lower() + "'" * (pitch.octave - 5)
-    return sign + letter + "," * (4 - pitch.octave)
+        return letter.lower() + "'" * (pitch.octave - 5)
+    return letter + "," * (4 - pitch.octave)
 
 
-def _format_length(length: Fraction) -> str:
+def format_length(length: Fraction) -> str:
+    """A length in units as it is written behind a note; nothing for one unit."""
     if length == 1:
         return ""
     if length.denominator == 1:

@@ -22,7 +22,7 @@ from core.sheet.kinds import KINDS, SheetOptions
 from core.sheet.part import PARTS, for_part
 
 SHEETS = (".pdf", ".svg", ".png")
-WRITABLE = (OWN_ENDING, ".txt", ".musicxml", ".mxl", ".mid", ".wav", *SHEETS)
+WRITABLE = (OWN_ENDING, ".txt", ".musicxml", ".mxl", ".abc", ".mid", ".wav", *SHEETS)
 SOUNDS = (".mid", ".wav")
 CHORDS, BOTH_ROWS = "chords", "both"
 CHORD_TEXTS = ("text", "lyrics", "marker")
@@ -96,6 +96,8 @@ def run(arguments: argparse.Namespace) -> int:
         sys.stdout.write(chart_to_bar_text(only_row(chart, arguments.row)))
     elif ending in (".musicxml", ".mxl"):
         _musicxml(chart, arguments.row, arguments.target)
+    elif ending == ".abc":
+        _abc(chart, arguments.row, arguments.target)
     else:
         save_chart(only_row(chart, arguments.row), arguments.target)
     return 0
@@ -155,6 +157,12 @@ def _musicxml(chart: Chart, row: str | None, target: str) -> None:
         write_mxl(text, target)
     else:
         write_text_atomic(target, text)
+
+
+def _abc(chart: Chart, row: str | None, target: str) -> None:
+    from core.foreign import write_abc
+
+    write_text_atomic(target, write_abc(chart, row or STANDARD))
 
 
 def _sound_settings(pairs: list[tuple[str, str]], ending: str, arguments: argparse.Namespace) -> dict[str, Any]:

@@ -35,6 +35,7 @@ class ExportKind:
 EXPORTS = (
     ExportKind(".musicxml", "Lead sheet, MusicXML"),
     ExportKind(".mxl", "Lead sheet, compressed MusicXML"),
+    ExportKind(".abc", "Lead sheet, ABC text"),
     ExportKind(".mid", "MIDI file", sound=True),
     ExportKind(".wav", "Sound, WAV", sound=True),
 )
@@ -44,7 +45,7 @@ EXPORTS = (
 class ExportWish:
     """What to write: the file, the rows by name, and how; ``chords`` is for MIDI files, ``stems`` for sound.
 
-    A score of a take shows both rows. ``font`` is "" for the default; ``levels`` are gains 0..1 of parts.
+    MusicXML of a take shows both rows. ``font`` is "" for the default; ``levels`` are gains 0..1 of parts.
     """
 
     path: str

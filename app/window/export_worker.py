@@ -52,6 +52,9 @@ def _write(chart: Chart, wish: Wish, stopped: threading.Event) -> tuple[Path, ..
     if target.suffix.lower() in (".musicxml", ".mxl"):
         _write_score(chart, target, wish["rows"][0])
         return (target,)
+    if target.suffix.lower() == ".abc":
+        _write_abc(chart, target, wish["rows"][0])
+        return (target,)
     from core.sound.files_out import SoundFiles, write_sound
 
     last = -1
@@ -65,6 +68,13 @@ def _write(chart: Chart, wish: Wish, stopped: threading.Event) -> tuple[Path, ..
     font = Path(wish["font"]) if wish["font"] else None
     wanted = SoundFiles(tuple(wish["rows"]), wish["stems"], cast(Any, wish["chords"]), font, wish["levels"])
     return write_sound(chart, target, wanted, progress, stopped.is_set) or ()
+
+
+def _write_abc(chart: Chart, target: Path, row: str) -> None:
+    from core.files import write_text_atomic
+    from core.foreign import write_abc
+
+    write_text_atomic(target, write_abc(chart, row or STANDARD))
 
 
 def _write_score(chart: Chart, target: Path, row: str) -> None:

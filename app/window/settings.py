@@ -53,7 +53,7 @@ SETTINGS = {
         Setting("sheet_parts", ("C",)),
         Setting("paper", "A4", ("A4", "letter")),
         Setting("ear_work", "row", ("row", "technique", "dominant", "stages", "sing")),
-        Setting("export_kind", ".musicxml", (".musicxml", ".mxl", ".mid", ".wav")),
+        Setting("export_kind", ".musicxml", (".musicxml", ".mxl", ".abc", ".mid", ".wav")),
         Setting("font", ""),
         Setting("midi_out", ""),
         Setting("midi_in", ""),

@@ -1,7 +1,7 @@
-"""Files from elsewhere: MusicXML and its compressed container in and out; ABC, MIDI and pasted text in.
+"""Files from elsewhere: MusicXML and its compressed container, and ABC, in and out; MIDI and pasted text in.
 
-``read_foreign(path)`` reads in a process of its own; ``write_musicxml(chart)`` writes the text of a file. Both are
-fetched when they are called, so that the reading process does not load what it has no use for.
+``read_foreign(path)`` reads in a process of its own; ``write_musicxml(chart)`` and ``write_abc(chart)`` write the
+text of a file. They are fetched when they are called, so that the reading process does not load what it has no use for.
 """
 
 from __future__ import annotations
@@ -31,4 +31,11 @@ def write_musicxml(chart: Chart, row: str = STANDARD, take: str | None = None, d
     return musicxml_write.write_musicxml(chart, row, take, display)
 
 
-__all__ = ["Imported", "read_foreign", "write_musicxml"]
+def write_abc(chart: Chart, row: str = STANDARD) -> str:
+    """See :func:`core.foreign.abc_write.write_abc`."""
+    from core.foreign import abc_write
+
+    return abc_write.write_abc(chart, row)
+
+
+__all__ = ["Imported", "read_foreign", "write_abc", "write_musicxml"]

@@ -153,8 +153,10 @@ class AbcBars:
 
     def _begin_repeat(self) -> None:
         """4.8: a repeat without a beginning goes back to the last double bar or repeat sign, or to the first bar."""
-        if not self._open and self._double < len(self.measures) and self._double:
-            self.measures[self._double].forward = True
+        if not self._open and 0 < self._double < len(self.measures):
+            before = self.measures[self._double - 1]
+            if not before.backward and not before.ending_stop:  # there a form begins again by itself
+                self.measures[self._double].forward = True
 
     def _ending(self, number: str) -> None:
         self.bar.ending_start, self._in_ending = number.strip('"'), True

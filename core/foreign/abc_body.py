@@ -207,7 +207,7 @@ class AbcVoice(AbcBars):
 
     def _concert(self, harmony: Harmony) -> Harmony:
         if harmony.chord is None:
-            return harmony
+            return Harmony(None, None if harmony.typed == "N.C." else harmony.typed, harmony.optional)
         if self.voice.semitones:
             return Harmony(harmony.chord.transposed(fifths_of(self.voice.semitones)), None, harmony.optional)
         typed = None if harmony.typed == harmony.chord.canonical else harmony.typed

@@ -25,9 +25,9 @@ from core.foreign.abc_fields import (
     take_properties,
 )
 from core.foreign.abc_file import AbcTune, tunes_of
-from core.foreign.assemble import reading_of
+from core.foreign.assemble import NOTE_FIELD, reading_of
 from core.foreign.events import Measure
-from core.foreign.plain_text import plain_text, text_of
+from core.foreign.plain_text import LONGEST_NOTE, plain_text, text_of
 from core.foreign.report import Report
 from core.foreign.score import MAX_BARS, MAX_OPTIONS, MAX_PARTS, Choices, Option, Score, asked
 from core.foreign.signs import Signs, merge_signs
@@ -42,6 +42,7 @@ _NOT_MUSIC = frozenset("ABCDFGHNORSTUWXZmrsw")
 _LOST = {"w": "lyrics are not kept", "W": "lyrics are not kept", "m": "macros are not kept",
          "U": "redefined signs are not kept", "s": "symbol lines are not kept"}  # fmt: skip
 DEFAULT_VOICE = "1"
+MAX_REMARKS = 200
 
 
 def abc_reading(data: bytes, name: str, choices: Choices) -> Imported:
@@ -119,6 +120,8 @@ class _TuneReader:
         tune, report = self._tune, self._report
         self._score.titles["movement"] = tune.title
         self._score.composers += [plain_text(value) for key, value in tune.header if key == "C" and value.strip()]
+        remarks = [plain_text(value, LONGEST_NOTE) for name, value in tune.header if name == "N"]
+        self._score.fields[NOTE_FIELD] = "\n".join(remarks[:MAX_REMARKS]).strip()
         key = parse_abc_key(tune.first("K"))
         if key is None:
             report.add(f"the key {tune.first('K')[:20]!r} cannot be read; no sharps or flats are assumed")

@@ -16,22 +16,21 @@ characters.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from fractions import Fraction
-from itertools import pairwise
 from math import lcm
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from core.chart import STANDARD, Chart, ChartError, Melody, Take
 from core.foreign.harmony_write import clean, harmony_element
-from core.foreign.notation import Piece, dressed, written_pieces
+from core.foreign.notation import Piece
 from core.foreign.signs import TAKE_LABEL
 from core.foreign.write_bars import Content, Page, Symbol, page_of
+from core.foreign.write_pieces import WHOLE_BAR, all_pieces
 from core.form import Form, WrittenBar
 from core.key import Key
 from core.meter import Meter
 from core.pitch import Pitch, alteration_of, letter_of
-from core.row import ZERO, Row
+from core.row import Row
 
 BOTH = "both"
 _HEAD = ('<?xml version="1.0" encoding="UTF-8"?>\n<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 '
@@ -100,7 +99,7 @@ class _Part:
         self._part, self._chart, self._key, self._page = part, chart, key, page
         self._below, self._pickup, self._display = below, pickup, display
         self._meter: Meter | None = None
-        self._pieces = _all_pieces(page, key)
+        self._pieces = all_pieces(page, key)
         self._divisions = _divisions(page, self._pieces)
 
     def write(self) -> None:
@@ -228,7 +227,7 @@ class _Part:
     def _note(self, piece: Piece) -> Element:
         note = Element("note")
         if piece.pitch is None:
-            whole_bar = {"measure": "yes"} if piece.type == _WHOLE_BAR else {}
+            whole_bar = {"measure": "yes"} if piece.type == WHOLE_BAR else {}
             SubElement(note, "rest", whole_bar)
         else:
             _pitch(note, piece.pitch)
@@ -237,7 +236,7 @@ class _Part:
         for kind in ties:
             SubElement(note, "tie", type=kind)
         SubElement(note, "voice").text = "1"
-        if piece.type is not None and piece.type != _WHOLE_BAR:
+        if piece.type is not None and piece.type != WHOLE_BAR:
             SubElement(note, "type").text = piece.type
             for _ in range(piece.dots):
                 SubElement(note, "dot")
@@ -251,9 +250,6 @@ class _Part:
             SubElement(note, "beam", number=str(level)).text = beam
         _notations(note, piece, ties)
         return note
-
-
-_WHOLE_BAR = "whole bar"
 
 
 def _notations(note: Element, piece: Piece, ties: list[str]) -> None:
@@ -280,36 +276,6 @@ def _direction(measure: Element, placement: str, tag: str, text: str | None, **s
     SubElement(SubElement(direction, "direction-type"), tag).text = text
     if sound:
         SubElement(direction, "sound", sound)
-
-
-def _all_pieces(page: Page, home: Key) -> list[list[Piece]]:
-    pieces, signature = [], home.signature
-    for index, (bar, content) in enumerate(zip(page.bars, page.contents, strict=True)):
-        signature = bar.key.signature if bar.key is not None and index else signature
-        pieces.append(_bar_pieces(bar, content, signature))
-    return pieces
-
-
-def _bar_pieces(bar: WrittenBar, content: Content, signature: int) -> list[Piece]:
-    """Notes and rests that fill the bar; rests are split where a chord begins."""
-    starts = sorted({symbol.onset for row in content.rows for symbol in row})
-    if not content.melody and bar.length == bar.meter.length and all(start == 0 for start in starts):
-        return [Piece(ZERO, bar.length, type=_WHOLE_BAR)]
-    pieces: list[Piece] = []
-    at = ZERO
-    for sung in content.melody:
-        pieces += _rests(at, sung.onset, starts, bar.meter)
-        pieces += written_pieces(sung.onset, sung.end, bar.meter, sung.pitch, sung.tie_stop, sung.tie_start)
-        at = sung.end
-    pieces += _rests(at, bar.length, starts, bar.meter)
-    return dressed(pieces, bar.meter, signature)
-
-
-def _rests(start: Fraction, end: Fraction, cuts: list[Fraction], meter: Meter) -> Iterable[Piece]:
-    places = [start, *(cut for cut in cuts if start < cut < end), end]
-    for first, after in pairwise(places):
-        if first < after:
-            yield from written_pieces(first, after, meter)
 
 
 def _divisions(page: Page, pieces: list[list[Piece]]) -> int:

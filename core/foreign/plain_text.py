@@ -12,10 +12,12 @@ MAX_TEXT_FILE_BYTES = 8_000_000
 _SAMPLE = 20_000
 _ACCENTS = {"`": "\u0300", "'": "\u0301", "^": "\u0302", "~": "\u0303", '"': "\u0308", "c": "\u0327", "v": "\u030c",
             "u": "\u0306", "o": "\u030a", "H": "\u030b"}  # fmt: skip
-_LIGATURES = {"\\ss": "ß", "\\ae": "æ", "\\AE": "Æ", "\\oe": "œ", "\\OE": "Œ", "\\aa": "å", "\\AA": "Å", "\\/o": "ø",
-              "\\/O": "Ø", "\\&": "&", "\\%": "%", "\\\\": "\\"}  # fmt: skip
-_ACCENTED = re.compile(r"\\([`'^~\"cvuoH])([A-Za-z])")
-_LONGEST_STRING = 200
+_LIGATURES = {"ss": "ß", "ae": "æ", "AE": "Æ", "oe": "œ", "OE": "Œ", "aa": "å", "AA": "Å", "/o": "ø", "/O": "Ø",
+              "&": "&", "%": "%", "\\": "\\"}  # fmt: skip
+# In one pass, so that what an escape gives is not read as the beginning of another.
+_ESCAPE = re.compile(r"\\(?:(?P<letter>" + "|".join(map(re.escape, _LIGATURES)) + r")|(?P<accent>[`'^~\"cvuoH])"
+                     r"(?P<base>[A-Za-z])|u(?P<code>[0-9a-fA-F]{4}))|(?P<entity>&#?\w{1,31};?)")  # fmt: skip
+LONGEST_STRING, LONGEST_NOTE = 200, 4000
 
 
 def text_of(data: bytes) -> tuple[str, bool]:
@@ -40,15 +42,24 @@ def text_of(data: bytes) -> tuple[str, bool]:
         return data.decode("cp1252", errors="replace"), True
 
 
-def plain_text(text: str) -> str:
+def plain_text(text: str, longest: int = LONGEST_STRING) -> str:
     """A string with its TeX-like accents and HTML entities written out, without anything that does not print.
 
     Source: the ABC standard, version 2.1, section 8.2 (text strings: accents and entities).
     """
-    for code, letter in _LIGATURES.items():
-        text = text.replace(code, letter)
-    text = _ACCENTED.sub(lambda match: unicodedata.normalize("NFC", match[2] + _ACCENTS[match[1]]), text)
-    text = re.sub(r"\\u([0-9a-fA-F]{4})", lambda match: chr(int(match[1], 16)), text)
-    text = html.unescape(text)
+    text = _ESCAPE.sub(_written_out, text)
     printable = "".join(letter for letter in text if letter.isprintable() or letter == " ")
-    return " ".join(printable.split())[:_LONGEST_STRING]
+    return " ".join(printable.split())[:longest]
+
+
+def _written_out(match: re.Match[str]) -> str:
+    if match["letter"]:
+        return _LIGATURES[match["letter"]]
+    if match["accent"]:
+        return unicodedata.normalize("NFC", match["base"] + _ACCENTS[match["accent"]])
+    return chr(int(match["code"], 16)) if match["code"] else html.unescape(match["entity"])
+
+
+def escaped(text: str) -> str:
+    """A string on one line, as :func:`plain_text` takes it back."""
+    return re.sub(r"[\\%&]", lambda match: "\\" + match[0], " ".join(text.split()))

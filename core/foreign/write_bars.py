@@ -47,13 +47,20 @@ class Page:
     contents: tuple[Content, ...]
 
 
-def page_of(form: Form, home: Key, melody: Melody, rows: tuple[Row, ...]) -> Page:
-    """The written form if every pass of every bar agrees in melody and rows, else the bars as played."""
+def page_of(form: Form, home: Key, melody: Melody, rows: tuple[Row, ...], ties_jump: bool = True) -> Page:
+    """The written form if every pass of every bar agrees in melody and rows, else the bars as played.
+
+    ``ties_jump`` says whether the format can tie a note to one that does not follow it on paper.
+    """
     contents = _contents(form, melody, rows)
     first: dict[int, Content] = {}
     agree = all(first.setdefault(bar.written, content) == content
                 for bar, content in zip(form.bars, contents, strict=True))  # fmt: skip
-    if agree and _is_played_as_written(form):
+    jumps = not ties_jump and any(
+        content.melody and content.melody[-1].tie_start and after.written != bar.written + 1
+        for bar, after, content in zip(form.bars, form.bars[1:], contents, strict=False)
+    )
+    if agree and not jumps and _is_played_as_written(form):
         empty = Content((), tuple(() for _ in rows))
         return Page(form.written, tuple(first.get(index, empty) for index in range(len(form.written))))
     return Page(_unfolded(form, home), tuple(contents))

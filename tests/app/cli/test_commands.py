@@ -41,7 +41,7 @@ def document(capsys: pytest.CaptureFixture[str], schema: str, *words: object) ->
 
 def test_schemas_are_schemas_and_each_is_used() -> None:
     names = {path.name.removesuffix(".schema.json") for path in SCHEMAS.glob("*.json")}
-    assert names == {"propose", "propose_map", "chorus", "check", "explain", "explain_line", "analyse", "analyse_line", "fit_line",
+    assert names == {"propose", "propose_map", "chorus", "harmonize", "check", "explain", "explain_line", "analyse", "analyse_line", "fit", "fit_line",
                      "techniques", "doctor"}  # fmt: skip
     for path in SCHEMAS.glob("*.json"):
         jsonschema.Draft202012Validator.check_schema(json.loads(path.read_text(encoding="utf-8")))
@@ -132,7 +132,7 @@ def test_doctor_conforms(capsys: pytest.CaptureFixture[str]) -> None:
     assert "Changewright" in out
 
 
-@pytest.mark.parametrize("ending", [".changes.json", ".txt", ".musicxml", ".mxl"])
+@pytest.mark.parametrize("ending", [".changes.json", ".txt", ".musicxml", ".mxl", ".abc"])
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_convert_there_and_back(path: Path, ending: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     chart, _ = load_chart(path)
@@ -146,7 +146,8 @@ def test_convert_there_and_back(path: Path, ending: str, tmp_path: Path, capsys:
     if ending in (".changes.json", ".txt"):
         assert back == chart
     assert back.standard == chart.standard
-    assert [take.row for take in back.takes] == [take.row for take in chart.takes]
+    if ending != ".abc":  # which has room for one row
+        assert [take.row for take in back.takes] == [take.row for take in chart.takes]
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
@@ -278,3 +279,33 @@ def test_commands_import_nothing_they_do_not_need() -> None:
             "sys.exit(code or (f'imported {heavy}' if heavy else 0))")  # fmt: skip
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_harmonize_fills_an_empty_row_and_keeps_the_rest_as_takes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tune, saved = tmp_path / "tune.txt", tmp_path / "out.changes.json"
+    tune.write_text("key: C major\n\n| N.C. | N.C. | N.C. | N.C. |\nm: E4 G4 | A8 | F4 D4 | C8 |\n", encoding="utf-8")
+    found = document(capsys, "harmonize", "harmonize", tune, "--count", 2, "--save", saved, "--json")
+    chart = load_chart(saved)[0]
+    assert [slot.chord and slot.chord.canonical for slot in chart.standard] == [
+        slot["chord"] for slot in found["rows"][0]["row"]
+    ]
+    assert len(chart.takes) == len(found["rows"]) - 1
+    bass = tmp_path / "bass.txt"
+    bass.write_text("key: C major\n\n| C | B |\n", encoding="utf-8")
+    assert run_command(["harmonize", str(tune), "--bass", str(bass)]) == 1
+    assert "2 bars and the tune 4" in capsys.readouterr().err
+
+
+def test_fit_says_how_a_chord_fits_and_what_the_tune_would_have_to_change(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tune, saved = tmp_path / "tune.txt", tmp_path / "out.changes.json"
+    tune.write_text("key: C major\n\n| G7 | Cmaj7 |\nm: c8 | e8 |\n", encoding="utf-8")
+    found = document(capsys, "fit", "fit", tune, "--bar", 1, "--chord", "Db7", "--save", saved, "--json")
+    assert found["verdict"] == "clash"
+    assert [(note["bar"], note["before"], note["after"]) for note in found["moved"]] == [(1, 72, 71)]
+    assert load_chart(saved)[0].melody[0].pitch.midi == 71
+    assert run_command(["fit", str(tune), "--bar", "9", "--chord", "C"]) == 1
+    assert run_command(["fit", str(tune)]) == 2

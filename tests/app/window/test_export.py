@@ -29,7 +29,7 @@ def choose(dialog: ExportDialog, ending: str) -> None:
 
 
 def test_exports_are_written_by_their_own_process(window: MainWindow, tmp_path: Path) -> None:
-    for ending, begins in ((".musicxml", b"<?xml"), (".mid", b"MThd")):
+    for ending, begins in ((".musicxml", b"<?xml"), (".abc", b"%abc-2.1"), (".mid", b"MThd")):
         target = tmp_path / f"tune{ending}"
         window.exports.write(ExportWish(str(target), (TAKE,)))
         QApplication.processEvents()

@@ -57,6 +57,14 @@ def random_chart(random: Random, agreeing: bool) -> Chart:
     return check_chart(chart)
 
 
+def is_foldable(chart: Chart) -> bool:
+    """Whether a reader of the written bars plays them in the chart's order."""
+    bare = any(bar.jump in ("da capo", "dal segno") for bar in chart.form.written)
+    if bare and any(set(bar.marks) & {"fine", "to coda"} for bar in chart.form.written):
+        return False
+    return played_order(chart.form.written) == chart.form.order
+
+
 def _form(random: Random, home: Key) -> Form:
     count = random.randint(2, 7)
     meter, current = random.choice(METERS), home

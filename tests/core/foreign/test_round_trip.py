@@ -14,9 +14,8 @@ from lxml import etree
 from core.chart import STANDARD, Chart, NamedRow
 from core.foreign import write_musicxml
 from core.foreign.musicxml_read import read_musicxml
-from core.form import played_order
 from core.row import Slot
-from tests.core.foreign.charts import load_schema, random_chart, random_slot
+from tests.core.foreign.charts import is_foldable, load_schema, random_chart, random_slot
 
 
 @pytest.fixture(scope="module")
@@ -29,13 +28,6 @@ def again(text: str) -> Chart:
     chart, report = read_musicxml([text.encode()], "untitled")
     assert [line for line in report if "than its metre" not in line] == []
     return chart
-
-
-def is_foldable(chart: Chart) -> bool:
-    bare = any(bar.jump in ("da capo", "dal segno") for bar in chart.form.written)
-    if bare and any(set(bar.marks) & {"fine", "to coda"} for bar in chart.form.written):
-        return False
-    return played_order(chart.form.written) == chart.form.order
 
 
 @settings(max_examples=80, deadline=None)
