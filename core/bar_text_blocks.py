@@ -10,7 +10,7 @@ from itertools import chain
 from core.chart import STANDARD
 from core.errors import ChangewrightError
 
-HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference")
+HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference", "class")
 TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "melody")
 _WORD = re.compile(r"\s*([a-z]+)\s*:\s?(.*)$")
 MAX_BARS = 5000

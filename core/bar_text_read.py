@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import json
 import re
 from dataclasses import replace
 from fractions import Fraction
@@ -22,8 +23,11 @@ from core.chart import (
     Take,
     check_chart,
 )
+from core.class_json import class_in
+from core.class_notes import NOTHING, ClassNotes
 from core.errors import ChangewrightError
 from core.form import JUMPS, MARKS, Bar, Form, FormError, WrittenBar, played_order
+from core.json_reader import Reader
 from core.key import Key, KeyTextError, parse_key
 from core.meter import Meter, MeterError, parse_meter
 from core.row import Row, Slot, check_row, exact
@@ -62,11 +66,24 @@ def chart_from_bar_text(text: str, names: str = "english") -> Chart:
             takes.append(_take(block, form, key, names))
     chart = Chart(main.word("title") or "Untitled", key, form, tuple(references), tuple(takes), melody,
                   main.word("composer") or "", _tempo(main), main.word("feel") or "medium swing",
-                  main.word("reference") or references[0].name, _lines_of(main.word("note")))  # fmt: skip
+                  main.word("reference") or references[0].name, _lines_of(main.word("note")),
+                  _for_class(main))  # fmt: skip
     try:
         return check_chart(chart)
     except ChartError as error:
         raise BarTextError(main.line, 1, str(error)) from error
+
+
+def _for_class(main: Block) -> ClassNotes:
+    """What a teacher keeps with the chart: one line of JSON."""
+    text = main.word("class")
+    if not text:
+        return NOTHING
+    try:
+        return class_in(Reader(json.loads(text), "class"))
+    except (ValueError, RecursionError, ChangewrightError) as error:
+        line = next((number for word, _, number in main.words if word == "class"), main.line)
+        raise BarTextError(line, 1, f"Cannot read what is kept for the class: {str(error).rstrip('.')}.") from error
 
 
 def _key(block: Block, default: Key) -> Key:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
+
 from core.abc_notes import format_abc_bar
 from core.chart import Chart, Melody, NamedRow, Step, Take
+from core.class_json import class_out
+from core.class_notes import NOTHING
 from core.form import Bar, Form, WrittenBar
 from core.key import Key
 from core.row import Row, Slot, span
@@ -30,8 +34,14 @@ def _header(chart: Chart, first: NamedRow) -> list[str]:
     pairs = [("title", chart.title), ("composer", chart.composer), ("key", str(chart.key)), ("meter", str(chart.meter)),
              ("tempo", str(chart.tempo)), ("feel", chart.feel), ("note", chart.note.replace("\n", "\\n")),
              ("row", "" if first.name == "standard" else first.name),
-             ("reference", "" if chart.reference == first.name else chart.reference)]  # fmt: skip
+             ("reference", "" if chart.reference == first.name else chart.reference),
+             ("class", _for_class(chart))]  # fmt: skip
     return [f"{name}: {value}" for name, value in pairs if value] + [""]
+
+
+def _for_class(chart: Chart) -> str:
+    """What a teacher keeps with the chart, as one line of JSON."""
+    return "" if chart.for_class == NOTHING else json.dumps(class_out(chart.for_class), ensure_ascii=False)
 
 
 def _written_block(form: Form, row: Row, melody: Melody, key: Key) -> list[str]:

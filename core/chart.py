@@ -6,6 +6,7 @@ from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from core.class_notes import NOTHING, ClassNotes
 from core.errors import ChangewrightError
 from core.form import Form
 from core.key import Key
@@ -126,6 +127,7 @@ class Chart:
     feel: str = "medium swing"
     reference: str = STANDARD
     note: str = field(default="")
+    for_class: ClassNotes = NOTHING
 
     @property
     def meter(self) -> Meter:
@@ -196,6 +198,8 @@ def check_chart(chart: Chart) -> Chart:
     _check_melody(chart.melody, chart.form)
     for take in chart.takes:
         _check_places(chart, take)
+    if any(not 0 <= bar < len(chart.form.bars) for bar in chart.for_class.bars):
+        raise ChartError("What is kept for the class names a bar that is not there.")
     for take in chart.takes:
         _check_melody(take.melody or (), chart.form_of(take))
     return chart

@@ -11,8 +11,10 @@ from collections.abc import Callable
 from typing import Any
 
 from core.chart import Chart, Melody, NamedRow, Note, Step, Take, check_chart
-from core.errors import ChangewrightError
+from core.class_json import class_in, class_out
+from core.class_notes import NOTHING
 from core.form import JUMPS, MARKS, Form, WrittenBar
+from core.json_reader import ChartFileError, Reader
 from core.key import parse_key
 from core.meter import parse_meter
 from core.pitch import Pitch, parse_pitch_class
@@ -20,19 +22,12 @@ from core.row import Row, Slot, exact
 from core.symbol import parse_symbol
 
 FORMAT = "changewright chart"
-VERSION = 1
+VERSION = 2
 DAMAGED = "it is damaged; open a copy of it"
-MIGRATIONS: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
+MIGRATIONS: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {
+    1: lambda document: document,  # 2 adds "class", which may be missing
+}
 """Version n → function that turns a document of version n into one of version n + 1."""
-
-
-class ChartFileError(ChangewrightError):
-    """A JSON document that is not a chart we can read; the sentence says where."""
-
-    def __init__(self, where: str, problem: str, remedy: str = "") -> None:
-        self.where = where
-        self.remedy = remedy or ChangewrightError.remedy
-        super().__init__(f"At {where}: {problem}." if where else f"{problem}.")
 
 
 # --- chart to JSON -------------------------------------------------------------------------------------------------
@@ -55,6 +50,8 @@ def chart_to_json(chart: Chart) -> str:
         "references": [{"name": named.name, "row": _row_out(named.row)} for named in chart.references],
         "takes": [_take_out(take) for take in chart.takes],
     }
+    if chart.for_class != NOTHING:
+        document["class"] = class_out(chart.for_class)
     return _layout(document, 0) + "\n"
 
 
@@ -118,49 +115,6 @@ def _take_out(take: Take) -> dict[str, Any]:
 # --- JSON to chart -------------------------------------------------------------------------------------------------
 
 
-class _Reader:
-    """A value of the document with its path, so that every error says where it is."""
-
-    __slots__ = ("path", "value")
-
-    def __init__(self, value: Any, path: str) -> None:
-        self.value, self.path = value, path
-
-    def fail(self, problem: str) -> ChartFileError:
-        return ChartFileError(self.path, problem)
-
-    def get(self, name: str, kind: type | tuple[type, ...], default: Any = ...) -> _Reader:
-        if not isinstance(self.value, dict):
-            raise self.fail("an object is expected here")
-        if name not in self.value and default is not ...:
-            return _Reader(default, f"{self.path}.{name}")
-        if name not in self.value:
-            raise self.fail(f"{name!r} is missing")
-        found = _Reader(self.value[name], f"{self.path}.{name}".lstrip("."))
-        if not isinstance(found.value, kind) or (kind is int and isinstance(found.value, bool)):
-            expected = kind.__name__ if isinstance(kind, type) else " or ".join(k.__name__ for k in kind)
-            raise found.fail(f"expected {_KINDS.get(expected, expected)}, found {found.value!r:.40}")
-        return found
-
-    def text(self, name: str, default: Any = ...) -> str:
-        return str(self.get(name, str, default).value)
-
-    def items(self, name: str, default: Any = ...) -> list[_Reader]:
-        found = self.get(name, list, default)
-        return [_Reader(item, f"{found.path}[{index}]") for index, item in enumerate(found.value)]
-
-    def parsed(self, parse: Callable[[str], Any]) -> Any:
-        if not isinstance(self.value, str):
-            raise self.fail(f"expected text, found {self.value!r:.40}")
-        try:
-            return parse(self.value)
-        except (ChangewrightError, ValueError, ZeroDivisionError) as error:
-            raise self.fail(str(error).rstrip(".")) from error
-
-
-_KINDS = {"str": "text", "int": "a whole number", "list": "a list", "dict": "an object", "bool": "true or false"}
-
-
 def chart_from_json(text: str) -> Chart:
     """Read a chart; raises :class:`ChartFileError` (where and what) for damaged or newer documents."""
     try:
@@ -170,7 +124,7 @@ def chart_from_json(text: str) -> Chart:
         raise ChartFileError(place, f"this is not JSON ({error.msg})", DAMAGED) from error
     except RecursionError as error:
         raise ChartFileError("", "This is nested too deeply to be a chart", DAMAGED) from error
-    top = _Reader(_migrated(document), "")
+    top = Reader(_migrated(document), "")
     references = tuple(NamedRow(cell.text("name"), _row_in(cell.items("row"))) for cell in top.items("references"))
     chart = Chart(
         title=top.text("title"),
@@ -184,6 +138,7 @@ def chart_from_json(text: str) -> Chart:
         feel=top.text("feel", "medium swing"),
         reference=top.text("reference"),
         note=top.text("note", ""),
+        for_class=class_in(top.get("class", dict, {})),
     )
     return check_chart(chart)
 
@@ -202,26 +157,26 @@ def _migrated(document: Any) -> Any:
     return document
 
 
-def _row_in(cells: list[_Reader]) -> Row:
+def _row_in(cells: list[Reader]) -> Row:
     return tuple(_slot_in(cell) for cell in cells)
 
 
-def _slot_in(cell: _Reader) -> Slot:
+def _slot_in(cell: Reader) -> Slot:
     texts = cell.value
     if not isinstance(texts, list) or not 3 <= len(texts) <= 5 or not all(isinstance(text, str) for text in texts):
         raise cell.fail("a slot is [onset, duration, chord] with what was typed and 'optional' after it where needed")
-    chord = _Reader(texts[2], cell.path).parsed(parse_symbol)
+    chord = Reader(texts[2], cell.path).parsed(parse_symbol)
     typed = texts[3] if len(texts) > 3 and texts[3] else None
-    onset, duration = (_Reader(text, cell.path).parsed(exact) for text in texts[:2])
+    onset, duration = (Reader(text, cell.path).parsed(exact) for text in texts[:2])
     return Slot(onset, duration, chord, typed, len(texts) == 5)
 
 
-def _melody_in(cells: list[_Reader]) -> Melody:
+def _melody_in(cells: list[Reader]) -> Melody:
     notes = []
     for cell in cells:
         if not isinstance(cell.value, list) or len(cell.value) != 3:
             raise cell.fail("a melody note is [onset, duration, pitch]")
-        onset, duration, pitch = (_Reader(text, cell.path) for text in cell.value)
+        onset, duration, pitch = (Reader(text, cell.path) for text in cell.value)
         notes.append(Note(onset.parsed(exact), duration.parsed(exact), pitch.parsed(parse_pitch)))
     return tuple(notes)
 
@@ -232,7 +187,7 @@ def parse_pitch(text: str) -> Pitch:
     return Pitch(parse_pitch_class(name), int(text[len(name) :]))
 
 
-def _form_in(cell: _Reader) -> Form:
+def _form_in(cell: Reader) -> Form:
     written = tuple(_written_in(bar) for bar in cell.items("written"))
     order = cell.get("order", list)
     if not order.value or not all(type(index) is int and 0 <= index < len(written) for index in order.value):
@@ -240,7 +195,7 @@ def _form_in(cell: _Reader) -> Form:
     return Form(written, tuple(order.value), bool(cell.get("pickup", bool, False).value))
 
 
-def _written_in(cell: _Reader) -> WrittenBar:
+def _written_in(cell: Reader) -> WrittenBar:
     meter = cell.get("meter", str).parsed(parse_meter)
     length = cell.get("length", str, str(meter.length)).parsed(exact)
     if length <= 0:
@@ -257,7 +212,7 @@ def _written_in(cell: _Reader) -> WrittenBar:
                       tuple(endings), tuple(marks), jump)  # fmt: skip
 
 
-def _take_in(cell: _Reader) -> Take:
+def _take_in(cell: Reader) -> Take:
     steps = tuple(
         Step(step.text("technique"), step.get("start", str).parsed(exact), step.get("end", str).parsed(exact),
              _row_in(step.items("before")), _row_in(step.items("after")), step.text("note", ""))

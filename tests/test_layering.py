@@ -13,7 +13,9 @@ ROOT = Path(__file__).parents[1]
 # Layers of the harmony book, lowest first. A module may import its own layer and those above this line of its own;
 # a package stands for all its modules.
 LAYERS: tuple[tuple[str, ...], ...] = (
-    ("core.errors", "core.places"),
+    ("core.errors", "core.places", "core.class_notes"),
+    ("core.json_reader",),
+    ("core.class_json",),
     ("core.pitch", "core.meter"),
     ("core.quality", "core.key", "core.feel"),
     ("core.chord",),
@@ -21,7 +23,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.spelling", "core.form"),
     ("core.chart",),
     ("core.imported",),
-    ("core.abc_notes", "core.bar_slots", "core.chart_json", "core.edit"),
+    ("core.abc_notes", "core.bar_slots", "core.chart_json", "core.class_edit", "core.edit"),
     ("core.bar_text_blocks", "core.merge"),
     ("core.bar_text_read", "core.bar_text_write"),
     ("core.bar_text",),
@@ -36,9 +38,12 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.derivation",),
     ("core.propose", "core.seam", "core.explain"),
     ("core.take_check", "core.technique_book", "core.technique_map", "core.chorus"),
+    ("core.harmonize", "core.refit"),
+    ("core.assignment", "core.singer_key", "core.revealing"),
     ("core.guide_line", "core.voicing_sets", "core.chord_scales", "core.upper_triads"),
     ("core.voicing_shapes",),
     ("core.voicing_choice", "core.voicing_top"),
+    ("core.voicing_motion",),
     ("core.voicing",),
     ("core.hands",),
     ("core.swing", "core.timeline"),

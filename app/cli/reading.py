@@ -6,9 +6,10 @@ import sys
 
 from core.bar_text import chart_from_bar_text
 from core.chart import Chart
-from core.chart_json import ChartFileError, chart_from_json
+from core.chart_json import chart_from_json
 from core.errors import ChangewrightError, FileError
 from core.files import MAX_TEXT_BYTES, READ_HERE_BYTES, import_text, load_chart
+from core.json_reader import ChartFileError
 
 
 def read_chart(path: str) -> Chart:

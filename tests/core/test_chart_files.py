@@ -16,10 +16,11 @@ from hypothesis import strategies as st
 from core.abc_notes import MelodyTextError, format_abc_bar, parse_abc_bar
 from core.bar_text import BarError, BarTextError, chart_from_bar_text, chart_to_bar_text, parse_bar
 from core.chart import Chart, NamedRow, Note, Step, Take
-from core.chart_json import ChartFileError, chart_from_json, chart_to_json
+from core.chart_json import chart_from_json, chart_to_json
 from core.errors import FileError
 from core.files import load_chart, save_chart, write_atomic
 from core.form import Form, WrittenBar, played_order
+from core.json_reader import ChartFileError
 from core.key import Key, parse_key
 from core.meter import Meter
 from core.pitch import Pitch
@@ -281,7 +282,7 @@ def _damaged(change: str) -> str:
 def test_damaged_json_says_where(change: str, where: str, message: str) -> None:
     with pytest.raises(Exception, match=message) as caught:
         chart_from_json(_damaged(change))
-    assert caught.type.__module__ in ("core.chart_json", "core.chart")
+    assert caught.type.__module__ in ("core.json_reader", "core.chart")
     if isinstance(caught.value, ChartFileError):
         assert caught.value.where == where
 

@@ -7,9 +7,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from core.assignment import parse_assignment
 from core.bar_text import chart_from_bar_text
 from core.chart import Chart
 from core.chart_json import chart_to_json
+from core.class_edit import add_assignment, add_step, set_bar_note, set_taught
+from core.class_notes import PreparedStep
 from core.edit import add_take
 from core.files import write_text_atomic
 from core.propose import propose, take_proposal
@@ -106,6 +109,26 @@ TAKES = (
 )  # fmt: skip
 
 
+LESSON = (
+    PreparedStep("The tune over its own changes; sing the bass", 0, 7, "standard"),
+    PreparedStep("Bar 4: a tritone away, with its own ii before it", 3, 3),
+    PreparedStep("Bars 7 and 8: home by the backdoor", 6, 7),
+    PreparedStep("Bars 13 to 15: three tritones in a row, the bass walks home", 12, 14),
+)
+"""The Thursday lesson on the first tune."""
+HOMEWORK = "two tritone substitutions, keep bars 31-32, no clashes"
+
+
+def with_lesson(chart: Chart) -> Chart:
+    """The first tune as the class gets it."""
+    for step in LESSON:
+        chart = add_step(chart, step)
+    for technique in ("tritone_substitution", "related_ii_of_substitute", "backdoor"):
+        chart = set_taught(chart, technique, True)
+    chart = set_bar_note(chart, 6, "The dominant a whole step under home: listen to its third")
+    return add_assignment(chart, parse_assignment(HOMEWORK, chart.form))
+
+
 def build(text: str, take: str, plan: tuple[tuple[int, str, str], ...]) -> Chart:
     """The tune with its take; a planned technique that is not proposed there is an error."""
     chart = add_take(chart_from_bar_text(text), take)
@@ -125,6 +148,7 @@ def main() -> None:
     FOLDER.mkdir(exist_ok=True)
     for text, take, plan in TAKES:
         chart = build(text, take, plan)
+        chart = with_lesson(chart) if text == HARBOUR_LAMPS else chart
         name = chart.title.lower().replace(" ", "_") + ".changes.json"
         write_text_atomic(FOLDER / name, chart_to_json(chart))
         print(FOLDER / name)
