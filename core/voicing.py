@@ -19,7 +19,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from itertools import combinations
 from operator import add
 
 from core.chart import Melody
@@ -27,11 +26,10 @@ from core.chord import Chord, in_context
 from core.pitch import Degree
 from core.row import ZERO, Row
 from core.voicing_choice import NOTHING_HELD, Layer, Over, Spot, candidates, layer_of
-from core.voicing_sets import kind_of
+from core.voicing_motion import motion, motions, pack, unpack
+from core.voicing_sets import kind_of, kinds_of
 from core.voicing_shapes import (
-    LEAN_LOWEST,
     LOW_INTERVAL_LIMITS,
-    TOP_CEILING,
     VOICING_STYLES,
     Shape,
     VoicingStyle,
@@ -40,8 +38,6 @@ from core.voicing_shapes import (
 __all__ = ["LOW_INTERVAL_LIMITS", "VOICING_STYLES", "Spot", "Voicing", "VoicingStyle", "voice_chord", "voice_row",
            "voice_spots"]  # fmt: skip
 
-LARGEST_STEP = 3
-VOICE_COST = 8
 LIKENESS = 8
 NEAR = 12
 """What the motion from the last voicing to the first may cost before the path is drawn again for the repeat."""
@@ -84,8 +80,7 @@ def voice_spots(
     ``model`` are notes to prefer, by the start of the spot; with ``round_again`` the last leads back to the first.
     """
     played = [in_context(slot.chord) if slot.chord is not None else None for slot in row]
-    kinds = [None if chord is None else kind_of(chord, _before(played, index), _after(played, index))
-             for index, chord in enumerate(played)]  # fmt: skip
+    kinds = kinds_of(played)
     over = Over(melody)
     layers = [layer_of(played[spot.slot], kinds[spot.slot], over.held(spot), style) for spot in spots]
     wished = [None if model is None else model.get(spot.start) for spot in spots]
@@ -108,26 +103,8 @@ def voice_chord(
     played = in_context(chord)
     target = None if following is None else in_context(following)
     shapes = candidates(played, kind_of(played, None, target), NOTHING_HELD, style).shapes
-    shape = min(shapes, key=lambda s: s.cost + (0 if previous is None else _motion(previous.notes, s.notes)))
+    shape = min(shapes, key=lambda s: s.cost + (0 if previous is None else motion(previous.notes, s.notes)))
     return Voicing(ZERO, _ONE, shape.notes, shape.degrees)
-
-
-# --- the neighbours that decide the colours ---------------------------------------------------------------------
-
-
-def _before(played: list[Chord | None], index: int) -> Chord | None:
-    return next((chord for chord in reversed(played[max(0, index - 2) : index]) if chord is not None), None)
-
-
-def _after(played: list[Chord | None], index: int) -> Chord | None:
-    """The next chord on another root, at most three slots on: a sus chord and its dominant have one target.
-
-    The row comes round again: its last chord leads to its first.
-    """
-    here = played[index]
-    ahead = [*played[index + 1 : index + 4], *played[: max(0, index + 4 - len(played))]]
-    return next((chord for chord in ahead
-                 if chord is not None and here is not None and chord.root_pc != here.root_pc), None)  # fmt: skip
 
 
 # --- leading ------------------------------------------------------------------------------------------------------
@@ -143,65 +120,63 @@ def _smoothest(
 
     With ``start``, one of the first layer's shapes, the path begins there and leads back to it.
     """
-    costs: list[int] = []
+    costs: tuple[int, ...] = ()
     previous: Layer | None = None
-    backs: list[list[int]] = []
+    backs: list[tuple[int, ...]] = []
     for layer, model in zip(layers, models, strict=True):
         if layer is None:
-            backs.append([])
+            backs.append(())
             continue
-        own = [shape.cost - (LIKENESS if shape.notes == model else 0) for shape in layer.shapes]
         if previous is None:
-            back = [0] * len(own)
-            costs = own if start is None else [_FAR * (shape is not start) for shape in layer.shapes]
+            back: tuple[int, ...] = (0,) * len(layer.shapes)
+            costs = _relative(_own(layer, model) if start is None else
+                              [_FAR * (shape is not start) for shape in layer.shapes])  # fmt: skip
         else:
-            ways = [list(map(add, costs, column)) for column in _motions(previous, layer)]
-            best = [min(way) for way in ways]
-            back = [way.index(least) for way, least in zip(ways, best, strict=True)]
-            costs = list(map(add, best, own))
+            costs, back = _step(costs, previous, layer, model)
         previous = layer
         backs.append(back)
     if start is not None and previous is not None:
-        costs = [cost + _motion(shape.notes, start.notes) for cost, shape in zip(costs, previous.shapes, strict=True)]
+        ends = zip(costs, previous.shapes, strict=True)
+        costs = tuple(cost + motion(shape.notes, start.notes) for cost, shape in ends)
     return _traced(layers, backs, costs)
+
+
+def _own(layer: Layer, model: tuple[int, ...] | None) -> list[int]:
+    return [shape.cost - (LIKENESS if shape.notes == model else 0) for shape in layer.shapes]
+
+
+def _relative(costs: list[int]) -> tuple[int, ...]:
+    least = min(costs)
+    return tuple([cost - least for cost in costs])
+
+
+@lru_cache(maxsize=8192)
+def _step(
+    costs: tuple[int, ...], previous: Layer, layer: Layer, model: tuple[int, ...] | None
+) -> tuple[tuple[int, ...], tuple[int, ...]]:  # fmt: skip
+    """The costs of a layer's shapes counted from the cheapest, and the forerunner of each.
+
+    Since costs are relative, the steps before an edit are known, and those behind it as soon as it no longer tells.
+    """
+    before = pack(costs)
+    ways = [unpack(before + column, len(costs)) for column in motions(previous, layer)]
+    best = [min(way) for way in ways]
+    backs = tuple([way.index(least) for way, least in zip(ways, best, strict=True)])
+    return _relative(list(map(add, best, _own(layer, model)))), backs
 
 
 def _led_back(layers: list[Layer | None], models: _Model, chosen: list[Shape | None]) -> list[Shape | None]:
     """The path drawn once more so that its end leads to its own beginning, where that is not near already."""
     sounding = [shape for shape in chosen if shape is not None]
-    if len(sounding) < 2 or _motion(sounding[-1].notes, sounding[0].notes) <= NEAR:
+    if len(sounding) < 2 or motion(sounding[-1].notes, sounding[0].notes) <= NEAR:
         return chosen
     return _smoothest(layers, models, sounding[0])
 
 
-def _traced(layers: list[Layer | None], backs: list[list[int]], costs: list[int]) -> list[Shape | None]:
+def _traced(layers: list[Layer | None], backs: list[tuple[int, ...]], costs: tuple[int, ...]) -> list[Shape | None]:
     index = costs.index(min(costs)) if costs else 0
     chosen: list[Shape | None] = []
     for layer, back in zip(reversed(layers), reversed(backs), strict=True):
         chosen.append(None if layer is None else layer.shapes[index])
         index = index if layer is None else back[index]
     return chosen[::-1]
-
-
-@lru_cache(maxsize=4096)
-def _motions(old: Layer, new: Layer) -> tuple[tuple[int, ...], ...]:
-    """For each new shape what it costs to come from each old one; layers are known by identity, so this is quick."""
-    return tuple(tuple(_motion(before.notes, after.notes) for before in old.shapes) for after in new.shapes)
-
-
-# The way of one voice by signed distance (negative indexes count from the end): twice its size, leaps dearer.
-_WAY: list[int] = [
-    2 * abs(step) + 6 * max(0, abs(step) - LARGEST_STEP)
-    for step in (*range(TOP_CEILING - LEAN_LOWEST + 1), *range(LEAN_LOWEST - TOP_CEILING, 0))
-]
-
-
-@lru_cache(maxsize=65536)
-def _motion(old: tuple[int, ...], new: tuple[int, ...]) -> int:
-    """What it costs a hand to go on: every voice's way, the top's once more, voices that appear or disappear."""
-    if len(old) == len(new):
-        return sum([_WAY[before - after] for before, after in zip(old, new, strict=True)]) + abs(old[-1] - new[-1])
-    few, many = (old, new) if len(old) < len(new) else (new, old)
-    best = min(sum(_WAY[one - other] for one, other in zip(few, kept, strict=True))
-               for kept in combinations(many, len(few)))  # fmt: skip
-    return best + abs(old[-1] - new[-1]) + VOICE_COST * (len(many) - len(few))

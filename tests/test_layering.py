@@ -44,6 +44,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.voicing_shapes",),
     ("core.voicing_choice", "core.voicing_top"),
     ("core.voicing_motion",),
+    ("core.voicing_motion",),
     ("core.voicing",),
     ("core.hands",),
     ("core.swing", "core.timeline"),

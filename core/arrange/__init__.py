@@ -66,7 +66,7 @@ def arrange_rows(
     meter = form.written[form.order[1 if form.pickup and len(form.order) > 1 else 0]].meter
     feel = choose_feel(chart.feel if settings.feel is None else settings.feel, meter, chart.tempo)
     band = _Band(grid_of(form), feel, bpm, chart.tempo, 1 if settings.seed is None else settings.seed, settings)
-    events = band.drums() + band.tunes(melody, take_melody)
+    events = [*band.drums(), *band.tunes(melody, take_melody)]
     events += band.harmony(_sides(standard_row, take_row), melody, take_melody)
     pickup = band.grid[0].length if band.grid and band.grid[0].silent else 0
     clicks, lead_in = count_in(feel, meter, form.bars[0].length if pickup else ZERO)
@@ -99,19 +99,19 @@ class _Band:
         self.grid, self._feel, self._bpm, self._own_tempo = grid, feel, bpm, own_tempo
         self._seed, self._settings = seed, settings
 
-    def drums(self) -> list[NoteEvent]:
+    def drums(self) -> tuple[NoteEvent, ...]:
         if "drums" not in self._settings.parts:
-            return []
+            return ()
         return drums.play(self.grid, self._feel, swing_of("drums", self._bpm, self._feel.swing), self._seed)
 
-    def tunes(self, melody: Melody, take_melody: Melody | None) -> list[NoteEvent]:
+    def tunes(self, melody: Melody, take_melody: Melody | None) -> tuple[NoteEvent, ...]:
         if "tune" not in self._settings.parts:
-            return []
+            return ()
         if take_melody is None or take_melody == melody:
             return self._tune(melody, "both")
         return self._tune(melody, "standard") + self._tune(take_melody, "take")
 
-    def _tune(self, melody: Melody, side: Side) -> list[NoteEvent]:
+    def _tune(self, melody: Melody, side: Side) -> tuple[NoteEvent, ...]:
         swing = swing_of("tune", self._bpm, self._feel.swing)
         return tune.play(self._moved_melody(melody), self.grid, swing, side, self._seed, self._feel.loudness)
 
@@ -122,11 +122,9 @@ class _Band:
         parts, feel, seed = self._settings.parts, self._feel, self._seed
         sides = [(self._moved_row(row), side) for row, side in sides]
         rows = [TickRow(row) for row, _ in sides]
-        changes = set[int]().union(*(row.changes() for row in rows))
-        comp = (
-            comping.rhythm(self.grid, feel, sorted(changes), melody, self._own_tempo, seed) if "piano" in parts else []
-        )
-        walk = bass.rhythm(self.grid, feel, changes, seed) if "bass" in parts else []
+        changes = tuple(sorted(set[int]().union(*(row.changes() for row in rows))))
+        comp = comping.rhythm(self.grid, feel, changes, melody, self._own_tempo, seed) if "piano" in parts else ()
+        walk = bass.rhythm(self.grid, feel, changes, seed) if "bass" in parts else ()
         swing = swing_of("piano", self._bpm, feel.swing)
         heard = "tune" in parts
         events: list[NoteEvent] = []

@@ -83,7 +83,8 @@ class BassAttack:
     bar: GridBar
 
 
-def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: set[int], seed: int) -> list[BassAttack]:
+@lru_cache(maxsize=32)
+def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: tuple[int, ...], seed: int) -> tuple[BassAttack, ...]:
     """Where the bass plays: the feel's template in every bar, and a note on every change of either row."""
     attacks: list[BassAttack] = []
     lean = feel.bass in LEAN_STYLES
@@ -103,11 +104,11 @@ def rhythm(grid: tuple[GridBar, ...], feel: Feel, changes: set[int], seed: int) 
         beat = bar.unit * bar.per_beat * (2 if lean and bar.per_beat == 2 else 1)
         for tick, after in pairwise(ordered):
             attacks.append(BassAttack(tick, after - tick, tick not in strong, after - tick <= beat, lean, bar))
-    return attacks
+    return tuple(attacks)
 
 
 def play(
-    attacks: list[BassAttack],
+    attacks: tuple[BassAttack, ...],
     row: TickRow,
     swing: Swing,
     side: Side,
@@ -133,15 +134,23 @@ def play(
         models = [_model(beside, row, attack.tick, onset)
                   for attack, onset in zip(attacks[first:last], onsets, strict=True)]  # fmt: skip
         pitches = _line(attacks[first:last], slots[first:last], row, seed, models)
-        for onset, (attack, pitch, is_change) in zip(onsets, pitches, strict=True):
-            duration = (attack.bar.place(attack.tick + attack.duration, swing) - onset) * LEGATO
-            duration = max(duration, SHORTEST)  # a chord may be shorter than the player is late
-            loud = BASE + (CHANGE_ACCENT if is_change else 0) + (BACKBEAT_ACCENT if attack.weak else 0)
-            loud += loudness + attack.bar.swell
-            loud += int(PER_SEMITONE * (pitch - CENTRE)) + int(5 * dice(seed, _LOUDNESS, attack.tick))
-            events.append(NoteEvent("bass", side, onset, duration, pitch, max(40, min(110, loud))))
+        for attack, pitch, is_change in pitches:
+            events.append(_note(attack, pitch, is_change, swing, side, seed, loudness))
         first = last
     return events
+
+
+@lru_cache(maxsize=8192)
+def _note(
+    attack: BassAttack, pitch: int, is_change: bool, swing: Swing, side: Side, seed: int, loudness: int
+) -> NoteEvent:  # fmt: skip
+    onset = attack.bar.place(attack.tick, swing)
+    duration = (attack.bar.place(attack.tick + attack.duration, swing) - onset) * LEGATO
+    loud = BASE + (CHANGE_ACCENT if is_change else 0) + (BACKBEAT_ACCENT if attack.weak else 0)
+    loud += loudness + attack.bar.swell
+    loud += int(PER_SEMITONE * (pitch - CENTRE)) + int(5 * dice(seed, _LOUDNESS, attack.tick))
+    # A chord may be shorter than the player is late.
+    return NoteEvent("bass", side, onset, max(duration, SHORTEST), pitch, max(40, min(110, loud)))
 
 
 def _model(beside: Beside | None, row: TickRow, tick: int, onset: float) -> int:
@@ -154,7 +163,7 @@ def _model(beside: Beside | None, row: TickRow, tick: int, onset: float) -> int:
 
 
 def _line(
-    attacks: list[BassAttack], slots: list[int], row: TickRow, seed: int, models: list[int]
+    attacks: tuple[BassAttack, ...], slots: list[int], row: TickRow, seed: int, models: list[int]
 ) -> list[tuple[BassAttack, int, bool]]:
     """Pitches for a stretch without silence; its last note aims at the next chord, round the repeat of the form."""
     chords = [_chord(row, slot) for slot in slots]
@@ -172,8 +181,8 @@ def _line(
             layers.append(_candidates(chord, changes[index], attack.weak, attack.lean, next_bass))
         kinds.append(_kind(index, changes, held))
     whole = slots[0] == 0 and slots[-1] == len(row.chords) - 1
-    pitches = cheapest(tuple(layers), tuple(kinds), tuple(attack.tick for attack in attacks), seed, tuple(models),
-                       attacks[0].lean, whole)  # fmt: skip
+    ticks = [attack.tick for attack in attacks]
+    pitches = cheapest(layers, kinds, ticks, seed, models, attacks[0].lean, whole)
     return list(zip(attacks, pitches, changes, strict=True))
 
 
@@ -209,7 +218,7 @@ def _chord(row: TickRow, slot: int) -> Chord:
 def _candidates(chord: Chord, change: bool, weak: bool, lean: bool, next_bass: int) -> Layer:
     """Pitches for one attack with what each costs by itself. ``next_bass`` is -1 where nothing is approached."""
     if change:
-        return _on_board({chord.bass_pc: 0})
+        return _landing(chord.bass_pc)
     played = in_context(chord)
     root = played.root_pc
     pedal = chord.bass_pc != root
@@ -250,7 +259,13 @@ def _on_board(costs: dict[int, int], passing: frozenset[int] = frozenset()) -> L
             outside = max(COMFORT_LOW - pitch, pitch - COMFORT_HIGH, 0)
             own = costs[pitch % 12] + outside + abs(pitch - CENTRE) // 4
             found.append((pitch, own, pitch % 12 in passing))
-    return tuple(found)
+    return Layer(tuple(found))
+
+
+@lru_cache(maxsize=12)
+def _landing(bass: int) -> Layer:
+    """The bass note of a chord on its change."""
+    return _on_board({bass: 0})
 
 
 @lru_cache(maxsize=512)

@@ -6,6 +6,7 @@ leaps, no note three times: common practice, no source; the costs are ours.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from functools import lru_cache
 
 from core.arrange.grid import dice
@@ -32,88 +33,119 @@ BEAM = 12
 """States kept at each note; more change nothing that can be heard."""
 _CHOICE = 32
 
-Layer = tuple[tuple[int, int, bool], ...]
-"""The pitches for one note, what each costs by itself, and whether it is a passing tone, which is reached by step."""
+
+class Layer:
+    """The pitches for one note, lowest first, what each costs by itself, and whether it is a passing tone, which is
+    reached by step. Compared by identity: equal places share one through the caches."""
+
+    __slots__ = ("tones",)
+
+    def __init__(self, tones: tuple[tuple[int, int, bool], ...]) -> None:
+        self.tones = tones
 
 
-def _step_table(costs: tuple[int, ...], turned_from: int) -> list[int]:
-    """Cost by signed step (a negative index counts from the end), with what a turn costs after going up or down."""
-    span = HIGH - LOW
-    table = []
-    for step in (*range(span + 1), *range(-span, 0)):
-        size = abs(step)
-        turns = step * turned_from < 0
-        table.append((costs[size] if size < len(costs) else TOO_FAR) + (TURN_COST if turns else 0))
-    return table
+WITHIN, FROM_CHANGE, INTO_CHANGE, ON_PEDAL, _BY_STEP = range(5)
+_RISE, _FALL, _REPEAT, _START = range(4)
+
+
+def _reaching(costs: tuple[int, ...]) -> tuple[int, ...]:
+    """Costs by size, up to the largest step there is."""
+    return costs + (TOO_FAR,) * (HIGH - LOW + 1 - len(costs))
 
 
 def _without_leaps(costs: tuple[int, ...]) -> tuple[int, ...]:
     return tuple(cost + (LEAP_TO_PASSING if size > LARGEST_STEP else 0) for size, cost in enumerate(costs))
 
 
-def _after_repeat(costs: tuple[int, ...]) -> tuple[int, ...]:
-    return costs if costs is PEDAL_COST else (costs[0] + AGAIN_COST, *costs[1:])
-
-
-WITHIN, FROM_CHANGE, INTO_CHANGE, ON_PEDAL, _BY_STEP = range(5)
-_RISE, _FALL, _REPEAT, _START = range(4)
-# For each kind of step, tables after a rise, a fall, a repeat, and at the start.
-_TABLES, _LEAN_TABLES = (
-    tuple((_step_table(costs, 1), _step_table(costs, -1), _step_table(_after_repeat(costs), 0), _step_table(costs, 0))
-          for costs in (inside, CHANGE_COST, ARRIVAL_COST, PEDAL_COST, _without_leaps(inside)))
+# For each kind of step what it costs by its size.
+_COSTS, _LEAN_COSTS = (
+    tuple(map(_reaching, (inside, CHANGE_COST, ARRIVAL_COST, PEDAL_COST, _without_leaps(inside))))
     for inside in (INSIDE_COST, LEAN_INSIDE_COST)
-)  # fmt: skip
+)
+_HOME = _COSTS[INTO_CHANGE]
 
 
-@lru_cache(maxsize=64)
+State = tuple[int, int, int]
+"""Cost beside the cheapest, pitch, heading."""
+
+
 def cheapest(
-    layers: tuple[Layer, ...], kinds: tuple[int, ...], ticks: tuple[int, ...], seed: int, models: tuple[int, ...],
-    lean: bool, round_again: bool = False
-) -> tuple[int, ...]:  # fmt: skip
-    """The cheapest line; a state is (cost, pitch, heading, place of its forerunner), kept in the order of pitch.
+    layers: list[Layer], kinds: list[int], ticks: list[int], seed: int, models: list[int], lean: bool,
+    round_again: bool = False
+) -> list[int]:  # fmt: skip
+    """The cheapest line; with ``round_again`` the last note leads back to the first.
 
-    With ``round_again`` the last note leads back to the first.
+    Every step is kept with the states it began from. Their costs are counted from the cheapest, so after an edit the
+    steps before it are known, and those behind it are known again as soon as the edit no longer tells.
     """
-    states = [(cost + abs(pitch - CENTRE) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, _START, 0)
-              for pitch, cost, _ in layers[0]]  # fmt: skip
-    history = [states]
-    all_tables = _LEAN_TABLES if lean else _TABLES
+    states = _relative([(cost + abs(pitch - CENTRE) // 2 - (LIKENESS if pitch == models[0] else 0), pitch, _START)
+                        for pitch, cost, _ in layers[0].tones])  # fmt: skip
+    history: list[tuple[tuple[State, ...], tuple[int, ...]]] = [(states, (0,) * len(states))]
     for index in range(1, len(layers)):
-        usual = all_tables[kinds[index]]
-        stepwise = all_tables[_BY_STEP] if kinds[index] == WITHIN else usual
-        die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 48)) if kinds[index] == WITHIN else 0
-        model = models[index]
-        reached: list[tuple[int, int, int, int]] = []
-        below = 0
-        for pitch, cost, is_passing in layers[index]:
-            tables = stepwise if is_passing else usual
-            own = cost + (die >> pitch % 12 * 4) % 16 * JITTER // 15 - (LIKENESS if pitch == model else 0)
-            totals = [before + tables[heading][pitch - old] for before, old, heading, _ in states]
-            while below < len(states) and states[below][1] < pitch:
-                below += 1
-            above = below
-            while above < len(states) and states[above][1] == pitch:
-                above += 1
-            for heading, part, offset in ((_RISE, totals[:below], 0), (_REPEAT, totals[below:above], below),
-                                          (_FALL, totals[above:], above)):  # fmt: skip
-                if part:
-                    least = min(part)
-                    reached.append((least + own, pitch, heading, offset + part.index(least)))
-        limit = sorted(reached)[BEAM - 1][0] if len(reached) > BEAM else TOO_FAR * len(layers)
-        states = [state for state in reached if state[0] <= limit]
-        history.append(states)
-    line = _traced(history, [cost for cost, *_ in states])
+        kind = kinds[index]
+        die = int(dice(seed, _CHOICE, ticks[index]) * (1 << 48)) if kind == WITHIN else 0
+        history.append(_step(history[-1][0], layers[index], kind, lean, die, models[index]))
+    costs = [cost for cost, *_ in history[-1][0]]
+    line = _traced(history, costs)
     if round_again:
-        home = all_tables[INTO_CHANGE][_START]
-        line = _traced(history, [cost + home[line[0] - pitch] for cost, pitch, *_ in states])
+        line = _traced(history, [cost + _HOME[abs(line[0] - pitch)] for cost, pitch, _ in history[-1][0]])
     return line
 
 
-def _traced(history: list[list[tuple[int, int, int, int]]], costs: list[int]) -> tuple[int, ...]:
+@lru_cache(maxsize=8192)
+def _step(
+    states: tuple[State, ...], layer: Layer, kind: int, lean: bool, die: int, model: int
+) -> tuple[tuple[State, ...], tuple[int, ...]]:  # fmt: skip
+    """The states after one more note, in the order of pitch, and the place of each one's forerunner."""
+    table = _LEAN_COSTS if lean else _COSTS
+    by_step = table[_BY_STEP if kind == WITHIN else kind]
+    again = 0 if kind == ON_PEDAL else AGAIN_COST
+    up, down, same = (
+        _from_each(states, _FALL, TURN_COST),
+        _from_each(states, _RISE, TURN_COST),
+        _from_each(states, _REPEAT, again),
+    )
+    pitches = [pitch for _, pitch, _ in up]
+    reached: list[State] = []
+    backs: list[int] = []
+    for pitch, cost, is_passing in layer.tones:
+        costs = by_step if is_passing else table[kind]
+        own = cost + (die >> pitch % 12 * 4) % 16 * JITTER // 15 - (LIKENESS if pitch == model else 0)
+        below, above = bisect_left(pitches, pitch), bisect_right(pitches, pitch)
+        for heading, part in ((_RISE, up[:below]), (_REPEAT, same[below:above]), (_FALL, down[above:])):
+            if part:
+                totals = [before + costs[abs(pitch - old)] for before, old, _ in part]
+                least = min(totals)
+                reached.append((least + own, pitch, heading))
+                backs.append(part[totals.index(least)][2])
+    if len(reached) > BEAM:
+        limit = sorted([cost for cost, *_ in reached])[BEAM - 1]
+        backs = [back for back, state in zip(backs, reached, strict=True) if state[0] <= limit]
+        reached = [state for state in reached if state[0] <= limit]
+    return _relative(reached), tuple(backs)
+
+
+def _from_each(states: tuple[State, ...], turned: int, extra: int) -> list[tuple[int, int, int]]:
+    """For each pitch the cheapest of its states to go on from, where a heading costs more: cost, pitch, place."""
+    found: list[tuple[int, int, int]] = []
+    for place, (cost, pitch, heading) in enumerate(states):
+        total = cost + (extra if heading == turned else 0)
+        if not found or found[-1][1] != pitch:
+            found.append((total, pitch, place))
+        elif total < found[-1][0]:
+            found[-1] = (total, pitch, place)
+    return found
+
+
+def _relative(states: list[State]) -> tuple[State, ...]:
+    least = min([cost for cost, *_ in states])
+    return tuple([(cost - least, pitch, heading) for cost, pitch, heading in states])
+
+
+def _traced(history: list[tuple[tuple[State, ...], tuple[int, ...]]], costs: list[int]) -> list[int]:
     index = costs.index(min(costs))
     pitches = []
-    for states in reversed(history):
-        _, pitch, _, back = states[index]
-        pitches.append(pitch)
-        index = back
-    return tuple(reversed(pitches))
+    for states, backs in reversed(history):
+        pitches.append(states[index][1])
+        index = backs[index]
+    return pitches[::-1]

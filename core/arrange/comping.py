@@ -14,6 +14,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from core.arrange.grid import TICKS, GridBar, Group, TickRow, dice, to_ticks
 from core.arrange.patterns import COMPING, table_for
@@ -66,9 +67,10 @@ class _Hit:
     strong: bool
 
 
+@lru_cache(maxsize=32)
 def rhythm(
-    grid: tuple[GridBar, ...], feel: Feel, changes: list[int], melody: Melody, bpm: float, seed: int
-) -> list[CompAttack]:
+    grid: tuple[GridBar, ...], feel: Feel, changes: tuple[int, ...], melody: Melody, bpm: float, seed: int
+) -> tuple[CompAttack, ...]:
     """The comping rhythm over sorted ``changes`` of both rows."""
     onsets = [to_ticks(note.onset) for note in melody]
     hits: list[_Hit] = []
@@ -90,7 +92,7 @@ def rhythm(
 
 
 def _bar(
-    bar: GridBar, feel: Feel, changes: list[int], onsets: list[int], bpm: float, seed: int, salt: int,
+    bar: GridBar, feel: Feel, changes: tuple[int, ...], onsets: list[int], bpm: float, seed: int, salt: int,
     latest: list[_Hit]
 ) -> list[_Hit]:  # fmt: skip
     table = table_for(COMPING, feel.comp, bar.per_beat)
@@ -101,9 +103,9 @@ def _bar(
         end = group.end
         level = _level(group, group.start > bar.start, feel, onsets, bpm, seed)
         inside = changes[bisect_left(changes, group.start) : bisect_left(changes, end)]
-        ahead = changes[bisect_left(changes, end) : bisect_left(changes, end) + 1] == [end]
+        ahead = changes[bisect_left(changes, end) : bisect_left(changes, end) + 1] == (end,)
         pushed = last == group.start - group.unit
-        needed = inside[1:] if pushed and inside[:1] == [group.start] else inside
+        needed = inside[1:] if pushed and inside[:1] == (group.start,) else inside
         moving = frozenset(
             (onset - group.start) // (group.beat * group.unit)
             for onset in onsets[bisect_left(onsets, group.start) : bisect_left(onsets, group.end)]
@@ -141,15 +143,15 @@ class _Want:
     in which the tune moves.
     """
 
-    inside: list[int]
-    needed: list[int]
+    inside: tuple[int, ...]
+    needed: tuple[int, ...]
     ahead: bool
     pushed: bool
     liking: float
     moving: frozenset[int]
 
 
-def _steered(liking: float, latest: list[_Hit], changes: list[int]) -> float:
+def _steered(liking: float, latest: list[_Hit], changes: tuple[int, ...]) -> float:
     """The liking for anticipations, raised where few of the latest attacks were any, and lowered where many were."""
     if len(latest) < WINDOW // 2:
         return liking
@@ -157,14 +159,15 @@ def _steered(liking: float, latest: list[_Hit], changes: list[int]) -> float:
     return liking * STEERING if share < PUSHES[0] else liking / STEERING**2 if share > PUSHES[1] else liking
 
 
-def _is_push(hit: _Hit, changes: list[int]) -> bool:
+def _is_push(hit: _Hit, changes: tuple[int, ...]) -> bool:
     """An attack on an off-beat right before a change, and on no change itself."""
     if not hit.offbeat:
         return False
     index = bisect_left(changes, hit.tick)
-    return changes[index : index + 1] == [hit.tick + hit.bar.unit]
+    return changes[index : index + 1] == (hit.tick + hit.bar.unit,)
 
 
+@lru_cache(maxsize=4096)
 def _cell(group: Group, cells: tuple[str, ...], want: _Want, seed: int, salt: int) -> str:
     """The first cell, in an order the die draws, that lets every chord be heard; after a push one that waits."""
     ranked = sorted(range(len(cells)), key=lambda index: dice(seed, _CELL, group.start, salt, index)
@@ -192,7 +195,7 @@ def _weight(cell: str, group: Group, want: _Want) -> float:
                                            for unit, sign in enumerate(cell)))  # fmt: skip
 
 
-def _unheard(places: list[int], inside: list[int], needed: list[int], group: Group) -> list[int]:
+def _unheard(places: list[int], inside: tuple[int, ...], needed: tuple[int, ...], group: Group) -> list[int]:
     """The changes among ``needed`` that none of the places would sound soon enough."""
     missing = []
     for change in needed:
@@ -205,7 +208,7 @@ def _unheard(places: list[int], inside: list[int], needed: list[int], group: Gro
     return missing
 
 
-def _hits(bar: GridBar, group: Group, cell: str, needed: list[int]) -> list[_Hit]:
+def _hits(bar: GridBar, group: Group, cell: str, needed: tuple[int, ...]) -> list[_Hit]:
     lengths: dict[int, int] = {}
     start = -1
     for unit, sign in enumerate(cell):
@@ -232,7 +235,7 @@ def _varied(bar: GridBar, hits: list[_Hit]) -> list[_Hit]:
     return hits[:-1] or hits
 
 
-def _finished(hits: list[_Hit], changes: list[int], feel: Feel, seed: int, end: int) -> list[CompAttack]:
+def _finished(hits: list[_Hit], changes: tuple[int, ...], feel: Feel, seed: int, end: int) -> tuple[CompAttack, ...]:
     """Durations cut where the next attack or the next change comes, chords assigned, accents laid."""
     attacks = []
     downbeats = 0
@@ -248,11 +251,11 @@ def _finished(hits: list[_Hit], changes: list[int], feel: Feel, seed: int, end: 
         loud += int(7 * dice(seed, _LOUDNESS, hit.tick)) - 3 + hit.bar.swell + feel.loudness
         downbeats = 0 if hit.offbeat else downbeats + 1
         attacks.append(CompAttack(hit.tick, max(1, min(length, limit - hit.tick)), sounds_at, loud, hit.bar))
-    return attacks
+    return tuple(attacks)
 
 
 def voice(
-    attacks: list[CompAttack], row: Row, ticks: TickRow, melody: Melody, style: VoicingStyle,
+    attacks: tuple[CompAttack, ...], row: Row, ticks: TickRow, melody: Melody, style: VoicingStyle,
     model: Mapping[float, tuple[int, ...]] | None = None
 ) -> tuple[Voicing | None, ...]:  # fmt: skip
     """A voicing for every attack over one row, under what the tune has while it sounds."""
@@ -262,18 +265,21 @@ def voice(
 
 
 def play(
-    attacks: list[CompAttack], voicings: tuple[Voicing | None, ...], swing: Swing, side: Side
+    attacks: tuple[CompAttack, ...], voicings: tuple[Voicing | None, ...], swing: Swing, side: Side
 ) -> list[NoteEvent]:  # fmt: skip
     """The piano's notes of one row: each attack in its voicing, no louder for having more voices."""
     events: list[NoteEvent] = []
     for attack, voicing in zip(attacks, voicings, strict=True):
-        if voicing is None:
-            continue
-        onset = attack.bar.place(attack.tick, swing)
-        duration = attack.bar.place(attack.tick + attack.duration, swing) - onset - 0.02
-        loud = attack.velocity * (4 / len(voicing.notes)) ** 0.25
-        top = voicing.notes[-1]
-        for note in voicing.notes:
-            velocity = max(1, min(127, int(loud + (TOP_ACCENT if note == top else 0))))
-            events.append(NoteEvent("piano", side, onset, max(0.05, duration), note, velocity))
+        if voicing is not None:
+            events += _struck(attack, voicing.notes, swing, side)
     return events
+
+
+@lru_cache(maxsize=4096)
+def _struck(attack: CompAttack, notes: tuple[int, ...], swing: Swing, side: Side) -> tuple[NoteEvent, ...]:
+    onset = attack.bar.place(attack.tick, swing)
+    duration = max(0.05, attack.bar.place(attack.tick + attack.duration, swing) - onset - 0.02)
+    loud = attack.velocity * (4 / len(notes)) ** 0.25
+    velocities = [max(1, min(127, int(loud + (TOP_ACCENT if note == notes[-1] else 0)))) for note in notes]
+    return tuple(NoteEvent("piano", side, onset, duration, note, velocity)
+                 for note, velocity in zip(notes, velocities, strict=True))  # fmt: skip

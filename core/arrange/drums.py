@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from core.arrange.grid import GridBar, Group, dice
 from core.arrange.patterns import (
     CHATTING,
@@ -33,7 +35,8 @@ _GHOST, _LOUDNESS, _ROW, _FILL = 11, 12, 13, 14
 _Hit = tuple[int, int, int]  # tick, drum, velocity
 
 
-def play(grid: tuple[GridBar, ...], feel: Feel, swing: Swing, seed: int) -> list[NoteEvent]:
+@lru_cache(maxsize=32)
+def play(grid: tuple[GridBar, ...], feel: Feel, swing: Swing, seed: int) -> tuple[NoteEvent, ...]:
     """The drums of a form, for both sides alike."""
     events: list[NoteEvent] = []
     for bar in grid:
@@ -47,7 +50,7 @@ def play(grid: tuple[GridBar, ...], feel: Feel, swing: Swing, seed: int) -> list
         for tick, drum, velocity in hits:
             loud = max(1, min(127, velocity + bar.swell + feel.loudness))
             events.append(NoteEvent("drums", "both", bar.place(tick, swing), LENGTH, drum, loud))
-    return events
+    return tuple(events)
 
 
 def _fill(bar: GridBar, feel: Feel, seed: int) -> Fill:

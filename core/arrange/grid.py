@@ -78,6 +78,7 @@ def to_ticks(quarters: Fraction) -> int:
     return round(quarters.numerator * TICKS / quarters.denominator)
 
 
+@lru_cache(maxsize=16)
 def grid_of(form: Form) -> tuple[GridBar, ...]:
     """The played bars of a form in ticks."""
     phrases = _phrases(form)

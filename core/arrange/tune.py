@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from core.arrange.grid import GridBar, dice, to_ticks
 from core.chart import Melody
 from core.swing import Swing
@@ -12,12 +14,13 @@ LEGATO = 0.95
 _LOUDNESS = 21
 
 
+@lru_cache(maxsize=32)
 def play(
     melody: Melody, grid: tuple[GridBar, ...], swing: Swing, side: Side, seed: int, loudness: int = 0
-) -> list[NoteEvent]:
+) -> tuple[NoteEvent, ...]:
     """The melody's notes for one side or both; ``loudness`` is added to every velocity."""
     if not melody:
-        return []
+        return ()
     mean = sum(note.pitch.midi for note in melody) / len(melody)
     events: list[NoteEvent] = []
     index = 0
@@ -38,7 +41,7 @@ def play(
             + loudness
         )
         events.append(NoteEvent("tune", side, onset, duration, pitch, int(min(max(loud, 40), 112))))
-    return events
+    return tuple(events)
 
 
 def _accent(place: int, beat: int) -> int:

@@ -26,6 +26,9 @@ from core.voicing import (
     voice_row,
     voice_spots,
 )
+from core.voicing_choice import Held
+from core.voicing_motion import motion, motions, pack, unpack
+from core.voicing_sets import kind_of
 
 ROOTS = range(-6, 6)
 BAR = Fraction(4)
@@ -284,11 +287,24 @@ def test_the_path_is_the_cheapest_of_all_paths() -> None:
 
     def price(path: tuple[voicing.Shape, ...]) -> int:
         legs = pairwise(path)
-        return sum(shape.cost for shape in path) + sum(voicing._motion(a.notes, b.notes) for a, b in legs)
+        return sum(shape.cost for shape in path) + sum(motion(a.notes, b.notes) for a, b in legs)
 
     chosen = tuple(next(shape for shape in layer if voiced is not None and shape.notes == voiced.notes)
                    for layer, voiced in zip(layers, voice_row(row), strict=True))  # fmt: skip
     assert price(chosen) == min(map(price, product(*layers)))
+
+
+def test_a_table_of_motions_holds_what_every_pair_costs() -> None:
+    # Under a low tune hands have two, three and four voices; polychords have more.
+    chords = ("Dm7", "G7alt", "Cmaj7", "C", r"D\C7", "Bdim7", "Fm6")
+    held = (voicing.NOTHING_HELD, Held((60,), (60,)), Held((72,), (72, 76)))
+    layers = [voicing.candidates(parsed, kind_of(parsed, None, None), over)
+              for parsed in map(parse_symbol, chords) if parsed is not None for over in held]  # fmt: skip
+    for old, new in product(layers, layers):
+        for column, after in zip(motions(old, new), new.shapes, strict=True):
+            assert unpack(column, len(old.shapes)) == tuple(motion(shape.notes, after.notes) for shape in old.shapes)
+            assert unpack(column + pack([9] * len(old.shapes)), len(old.shapes)) == tuple(
+                9 + motion(shape.notes, after.notes) for shape in old.shapes)  # fmt: skip
 
 
 # --- styles -------------------------------------------------------------------------------------------------------

@@ -39,7 +39,7 @@ class Performance:
         self.rows: dict[str, Row] = {"standard": chart.standard, "take": self.take.row}
         self.timeline: Timeline = arrange_rows(chart, chart.standard, self.take.row, settings=settings)
         self.feel = choose_feel(settings.feel if settings.feel is not None else chart.feel, chart.meter, chart.tempo)
-        changes = sorted(set[int]().union(*(TickRow(row).changes() for row in self.rows.values())))
+        changes = tuple(sorted(set[int]().union(*(TickRow(row).changes() for row in self.rows.values()))))
         self.changes = changes
         self.grid = grid_of(chart.form)
         self.attacks = comping.rhythm(self.grid, self.feel, changes, chart.melody, chart.tempo,

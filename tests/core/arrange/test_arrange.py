@@ -22,6 +22,7 @@ from core.quality import QUALITIES
 from core.row import Row, Slot
 from core.symbol import parse_symbol
 from core.timeline import NoteEvent, Timeline
+from tests.caches import empty_caches
 from tests.core.arrange.charts import (
     ONE_A_BAR,
     ONE_SUBSTITUTED,
@@ -344,3 +345,20 @@ def test_any_two_rows_can_be_compared(
             assert sounded[0] == sounded[1]
     pitches = [event.pitch for event in timeline.events if event.part == "piano"]
     assert all(45 <= pitch <= 76 for pitch in pitches)
+
+
+@settings(max_examples=12, deadline=None)
+@given(edits=st.lists(st.tuples(st.integers(0, 15), st.sampled_from(["Gb7", "Dm11", "G7alt", "F/G", "Ebmaj7"])),
+                      min_size=1, max_size=6), seed=st.integers(0, 99), feel=st.sampled_from(FEEL_NAMES))  # fmt: skip
+def test_after_edits_the_band_plays_what_it_would_play_from_nothing(
+    edits: list[tuple[int, str]], seed: int, feel: str
+) -> None:  # fmt: skip
+    built = small(ONE_A_BAR, ONE_SUBSTITUTED, feel=feel)
+    how = Settings(seed=seed)
+    changed = list(built.takes[0].row)
+    for place, symbol in edits:
+        arrange_rows(built, built.standard, tuple(changed), settings=how)
+        changed[place] = replace(changed[place], chord=parse_symbol(symbol))
+    warm = arrange_rows(built, built.standard, tuple(changed), settings=how)
+    empty_caches()
+    assert arrange_rows(built, built.standard, tuple(changed), settings=how) == warm

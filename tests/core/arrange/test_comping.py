@@ -23,9 +23,9 @@ PAIRS = [(ONE_A_BAR, ONE_SUBSTITUTED), (TWO_A_BAR, TWO_SUBSTITUTED)]
 BAR = 4 * TICKS
 
 
-def attacks_of(built: Chart, seed: int = 1) -> list[CompAttack]:
+def attacks_of(built: Chart, seed: int = 1) -> tuple[CompAttack, ...]:
     rows = [TickRow(built.standard), *(TickRow(take.row) for take in built.takes)]
-    changes = sorted(set().union(*(row.changes() for row in rows)))
+    changes = tuple(sorted(set().union(*(row.changes() for row in rows))))
     feel = choose_feel(built.feel, built.meter)
     return rhythm(grid_of(built.form), feel, changes, built.melody, float(built.tempo), seed)
 
