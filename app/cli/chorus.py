@@ -18,7 +18,7 @@ from core.chorus.request import BASS_PLANS, BassPlan, Request, Target
 from core.edit import free_name
 from core.files import save_chart
 from core.form import Form
-from core.row import span
+from core.row import Row, span
 from core.spelling import printed
 from core.symbol import parse_symbol
 from core.techniques.catalogue import TECHNIQUES
@@ -122,14 +122,18 @@ def _take(form: Form, take: ChorusTake) -> document.Document:
     }  # fmt: skip
 
 
+def bars_of(chart: Chart, row: Row) -> list[str]:
+    """A row as lines of four bars."""
+    bars = [" ".join("N.C." if slot.chord is None else printed(slot.chord, chart.key)
+                     for slot in span(row, bar.start, bar.end)) for bar in chart.form.bars]  # fmt: skip
+    return ["   | " + " | ".join(bars[first : first + 4]) + " |" for first in range(0, len(bars), 4)]
+
+
 def _print(chart: Chart, request: Request, made: list[ChorusTake]) -> None:
     for number, take in enumerate(made, 1):
         terms = ", ".join(f"{name} {value}" for name, value in total(take.terms).items() if value)
         print(f"{number}. cost {take.cost}" + (f": {terms}" if terms else ""))
-        bars = [" ".join(printed(slot.chord, chart.key) for slot in span(take.row, bar.start, bar.end))
-                for bar in chart.form.bars]  # fmt: skip
-        for first in range(0, len(bars), 4):
-            print("   | " + " | ".join(bars[first : first + 4]) + " |")
+        print(*bars_of(chart, take.row), sep="\n")
         for step in take.steps:
             print(f"   bar {chart.form.bar_at(step.start).number}: {_TITLES[step.technique]}")
     if len(made) < request.count:

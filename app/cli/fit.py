@@ -1,24 +1,32 @@
-"""``changewright fit --lines``: melody against a chord, the window's own check, on JSON lines.
+"""``changewright fit``: a chord over the tune, and the least that the tune would have to change to bear it.
 
-Everything is quarter notes from the start of the bar in which the chord begins: ``beat`` counts from 1, onsets from 0.
+``fit --lines`` is the window's own check on JSON lines: everything is quarter notes from the start of the bar in which
+the chord begins; ``beat`` counts from 1, onsets from 0.
 """
 
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from math import ceil
+from pathlib import Path
 from typing import Any
 
 from app.cli import UsageError, document
 from app.cli.lines import Fields, LineError, answer_lines, chord_of, key_of, meter_of, quarters
-from core.chart import Melody, Note
+from app.cli.reading import read_chart
+from core.chart import Chart, Melody, Note
 from core.checks.melody import melody_check
+from core.chord import Chord
+from core.files import save_chart
 from core.form import Form, plain_form
 from core.meter import Meter
 from core.pitch import pitch_from_midi
-from core.row import Slot
+from core.refit import Moved, sentences, smallest_change
+from core.row import Row, Slot, slot_index
+from core.symbol import parse_symbol
 
 MOST_BARS, MOST_NOTES = 100, 1000
 MIDI_RANGE = range(128)
@@ -26,16 +34,54 @@ MIDI_RANGE = range(128)
 
 def add_to(commands: Any) -> None:
     """Add the command's words."""
-    parser = commands.add_parser("fit", help="melody notes against a chord, on JSON lines")
+    parser = commands.add_parser("fit", help="melody notes against a chord, and the least change that admits it")
+    parser.add_argument("file", nargs="?", help="a chart, or - for stdin")
+    parser.add_argument("--bar", type=int, metavar="N", help="the played bar that the chord fills")
+    parser.add_argument("--beat", type=int, metavar="B", default=1, help="the beat it begins on (1)")
+    parser.add_argument("--chord", metavar="SYMBOL", help="the chord to try, such as Db7")
+    parser.add_argument("--save", metavar="OUT", help="write the chart with the tune changed")
+    parser.add_argument("--json", action="store_true", help="one JSON document")
     parser.add_argument("--lines", action="store_true", help="JSON lines from stdin to stdout")
     parser.set_defaults(command=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Judge line after line."""
-    if not arguments.lines:
-        raise UsageError("fit reads JSON lines; give --lines")
-    return answer_lines(_answer)
+    """Judge line after line, or one chord in a chart."""
+    if arguments.lines:
+        return answer_lines(_answer)
+    if arguments.file is None or arguments.bar is None or arguments.chord is None:
+        raise UsageError("fit takes a chart, --bar and --chord, or JSON lines with --lines")
+    chart = read_chart(arguments.file)
+    chords, following = _tried(chart, arguments.bar, arguments.beat, arguments.chord)
+    key = chart.form.key_at(chart.form.bar_numbered(arguments.bar).index, chart.key)
+    checked = melody_check(chart.melody, chords, following, key, chart.form)
+    found = smallest_change(chart.melody, chords, following, key, chart.form)
+    if arguments.save:
+        save_chart(replace(chart, melody=found.melody), Path(arguments.save))
+    if arguments.json:
+        findings = [document.finding(chart.form, one) for one in checked.findings]
+        moved = [_moved(chart, one) for one in found.moved]
+        document.write({"verdict": checked.verdict, "findings": findings, "moved": moved,
+                        "unsolved": len(found.unsolved)})  # fmt: skip
+        return 0
+    print(f"{checked.verdict}: {checked.summary}")
+    print(*sentences(found, chords, key, chart.form), sep="\n")
+    return 0
+
+
+def _tried(chart: Chart, number: int, beat: int, symbol: str) -> tuple[Row, Chord | None]:
+    """The chord from its beat to the end of the bar, and the standard's chord after it."""
+    bar = chart.form.bar_numbered(number)
+    start = bar.start + (beat - 1) * bar.meter.beat
+    if not bar.start <= start < bar.end:
+        raise UsageError(f"bar {number} has beats 1 to {bar.length / bar.meter.beat}, not {beat}")
+    following = chart.standard[slot_index(chart.standard, bar.end % chart.form.length)].chord
+    return (Slot(start, bar.end - start, parse_symbol(symbol)),), following
+
+
+def _moved(chart: Chart, one: Moved) -> document.Document:
+    return {**document.place(chart.form, one.onset), "before": one.before.midi, "after": one.after.midi,
+            "was": one.was, "now": one.now}  # fmt: skip
 
 
 def _answer(fields: Fields) -> document.Document:

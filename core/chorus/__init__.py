@@ -21,7 +21,7 @@ from core.chorus.search import Lattice, cheapest
 from core.chorus.takes import ChorusTake, as_take, assembled, roots_of, total, unlike
 from core.form import Form
 
-__all__ = ["ChorusTake", "Plan", "as_take", "chorus", "next_take", "plan", "total"]
+__all__ = ["ChorusTake", "Plan", "any_take", "as_take", "chorus", "next_take", "plan", "total"]
 
 REUSE = 1
 """What an eighth note on the same root as in an earlier take costs; doubled until takes differ."""
@@ -61,7 +61,7 @@ def next_take(planned: Plan, made: list[ChorusTake], progress: Progress = unhear
         take = assembled(planned, found[0], extra)
         if not all(unlike(planned, take, other) for other in made):
             weight *= 2
-        elif any(take.families == other.families for other in made):
+        elif take.families and any(take.families == other.families for other in made):
             shunned[_rarest(take)] += FAMILY
         else:
             return replace(take, weight=weight if made else 0)
@@ -80,7 +80,7 @@ def _conflict(planned: Plan) -> str:
     bare = replace(request, plans=(), targets=(), count=1)
     each = [replace(bare, plans=(one,)) for one in request.plans]
     each += [replace(bare, targets=(one,)) for one in request.targets]
-    alone = [one for one in each if len(each) == 1 or not _any_take(plan(chart, one).lattice)]
+    alone = [one for one in each if len(each) == 1 or not any_take(plan(chart, one).lattice)]
     said = [text for one in alone or each for text in _asked(one, chart.form)]
     together = "" if alone else " together"
     return (
@@ -88,7 +88,8 @@ def _conflict(planned: Plan) -> str:
     )
 
 
-def _any_take(built: Lattice) -> bool:
+def any_take(built: Lattice) -> bool:
+    """Whether a lattice holds any take at all."""
     nothing = tuple(np.zeros(len(there.pieces), dtype=np.int64) for there in built.layers)
     return bool(cheapest(built, nothing, 1))
 

@@ -137,8 +137,8 @@ class Pricing:
         """Leading, bass, function, rhythm and distance: the same wherever the alternative stands."""
         leading = bass = function = 0
         for before, slot in pairwise(chords):
-            voices, low = _voices(before.chord, slot.chord)
-            leading, bass = leading + voices, bass + low
+            motion, low = voices(before.chord, slot.chord)
+            leading, bass = leading + motion, bass + low
             function += WEIGHTS["unresolved"] * _unresolved(before.chord, slot.chord, key)
         start, end = chords[0].onset, chords[-1].end
         standard = span(self.ground.row, start, end)
@@ -208,7 +208,7 @@ class Pricing:
         stays = self._in_plan(left.chord, right, spot.plan)
         if stays is None:
             return None
-        leading, bass = _voices(left.chord, right)
+        leading, bass = voices(left.chord, right)
         bass += stays
         if left.chord is None:
             return (0, leading, bass, 0, 0, 0, 0, 0, 0)
@@ -248,7 +248,7 @@ def _anchors(ground: Ground, form: Form) -> tuple[tuple[Fraction, Chord, str], .
 
 
 @lru_cache(maxsize=262144)
-def _voices(one: Chord | None, two: Chord | None) -> tuple[int, int]:
+def voices(one: Chord | None, two: Chord | None) -> tuple[int, int]:
     """Leading and bass of a change of chord; nothing over silence."""
     if one is None or two is None:
         return 0, 0
