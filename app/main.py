@@ -6,7 +6,8 @@ import difflib
 import sys
 from pathlib import Path
 
-COMMANDS = ("convert", "propose", "chorus", "check", "explain", "analyse", "fit", "techniques", "doctor")
+COMMANDS = ("convert", "propose", "chorus", "harmonize", "check", "explain", "analyse", "voice", "fit", "techniques",
+            "doctor")  # fmt: skip
 HELP = """usage: changewright [FILE]                open the window
        changewright COMMAND … [--help]     run a command without a display
 
@@ -14,9 +15,11 @@ commands:
   convert IN OUT    between .changes.json, .txt, .musicxml, .mxl, and to .mid, .wav and sheets as .pdf, .svg, .png
   propose FILE      substitutions for a bar, checked and explained, and what was refused
   chorus FILE       whole-form takes, the best under a written cost and the next that are unlike it
+  harmonize FILE    chords for a tune that has none, or over a typed bass line
   check FILE        every finding for a take against the standard row
   explain FILE      each difference between the rows, and the techniques that produce it
   analyse FILE      numeral, function, role and target of every chord; --lines reads rows on JSON lines
+  voice FILE        voicings for piano or guitar, led over a row; scales and upper structures of its chords
   fit --lines       melody notes against a chord, a JSON line each
   techniques        the technique book: every technique with its rule, examples and sources
   doctor            versions, sound, MIDI ports, SoundFont: what is there, what is missing, what to install

@@ -118,7 +118,7 @@ def _under(chord: Chord, demand: Demand, top: int) -> Demand:
     clear = tuple(d for d in demand.allowed if d.semitones % 12 != rubs or kept_root or d == own)
     six = (SIXTH,) if above == 0 and Degree(7) in demand.allowed else ()
     kept = tuple(d for d in demand.required if d in clear)
-    gone = tuple(d for d in demand.required if d not in clear)
+    gone = tuple(d for d in demand.required if d not in clear and d in chord.quality.sounding.degrees)
     return Demand((*kept, *six), (*clear, *six), demand.cost, demand.bass, (*gone, *demand.given_up))
 
 

@@ -153,8 +153,9 @@ def _topped(chord: Chord, kind: str, player: Player, top: int | None) -> _Open:
 def _in_style(chord: Chord, kind: str, player: Player, top: int | None) -> _Open:
     """Grips in the style that is asked for, or, where none holds the chord, whatever does."""
     found = grips_of(chord, kind, player, top)
-    if player.style == "grips" or (found and not found[0].given_up):
-        return found, ()
+    whole = tuple(grip for grip in found if not grip.given_up)
+    if player.style == "grips" or whole:
+        return whole or found, ()
     others = grips_of(chord, kind, replace(player, style="grips"), top)
     if not others:
         return found, ()

@@ -15,15 +15,16 @@ from typing import Literal
 from core.chart import Melody
 from core.chord import Chord, in_context
 from core.errors import ChangewrightError
+from core.hands import tones
 from core.hands.keyboard import ONE_HAND, SPAN, Hands, hands_of
 from core.hands.motion import piano_motion
 from core.hands.path import cheapest
 from core.hands.tones import degree_at
 from core.hands.tune import tops_of
-from core.pitch import Degree, with_signs
+from core.pitch import Degree
 from core.row import Row
 from core.voicing_choice import Held, Over, Spot, candidates
-from core.voicing_sets import ROOT, kinds_of
+from core.voicing_sets import kinds_of
 from core.voicing_shapes import Shape, VoicingStyle, uppers_of
 from core.voicing_top import shapes_with_top
 
@@ -229,8 +230,6 @@ def shape_from(chord: Chord, notes: tuple[int, ...], player: PianoPlayer) -> Sha
     return Shape(ordered, tuple(degree_at(chord, note % 12) for note in ordered), 0, frozenset())
 
 
-def why_left_out(missing: tuple[Degree, ...]) -> str:
+def why_left_out(chord: Chord, missing: tuple[Degree, ...]) -> str:
     """One sentence on the written tones that a voicing leaves out, "" where there is none."""
-    rest = [with_signs(str(degree)) for degree in missing if degree != ROOT]
-    parts = (["1, which the bass has"] if ROOT in missing else []) + ([", ".join(rest)] if rest else [])
-    return f"Left out: {'; '.join(parts)}." if parts else ""
+    return tones.why_left_out(chord, missing, otherwise="which this voicing does without")

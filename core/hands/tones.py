@@ -118,11 +118,19 @@ def left_out(chord: Chord, held: frozenset[int]) -> tuple[Degree, ...]:
     return tuple(degree for degree in chord.quality.sounding.degrees if degree.semitones % 12 not in held)
 
 
-def why_left_out(chord: Chord, missing: tuple[Degree, ...], given_up: tuple[Degree, ...], bass_plays: bool) -> str:
+def why_left_out(
+    chord: Chord,
+    missing: tuple[Degree, ...],
+    given_up: tuple[Degree, ...] = (),
+    bass_plays: bool = True,
+    otherwise: str = "for which no finger is free",
+) -> str:
     """One sentence on the tones that a grip leaves out; "" where it holds all that is written."""
     reasons: dict[str, list[str]] = {}
     for degree in missing:
-        reasons.setdefault(_reason(chord, degree, given_up, bass_plays), []).append(with_signs(str(degree)))
+        reasons.setdefault(_reason(chord, degree, given_up, bass_plays) or otherwise, []).append(
+            with_signs(str(degree))
+        )
     parts = [f"{_listed(names)}, {reason}" for reason, names in reasons.items()]
     return f"Left out: {'; '.join(parts)}." if parts else ""
 
@@ -138,7 +146,7 @@ def _reason(chord: Chord, degree: Degree, given_up: tuple[Degree, ...], bass_pla
         return "which adds least"
     if degree.number in (9, 11):
         return "for which a higher tension stands"
-    return "for which no finger is free"
+    return ""
 
 
 def _listed(names: list[str]) -> str:

@@ -238,5 +238,5 @@ def test_four_way_close_and_drop_two_under_a_tune() -> None:
 
 def test_what_is_left_out_is_said() -> None:
     choice = played(plan_row(row_of("C13")))[0]
-    assert why_left_out(choice.missing).startswith("Left out: 1, which the bass has")
-    assert why_left_out(()) == ""
+    assert why_left_out(choice.chord, choice.missing) == "Left out: 1, which the bass has; 5, which adds least."
+    assert why_left_out(choice.chord, ()) == ""
