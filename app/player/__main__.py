@@ -13,9 +13,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from app.player.protocol import Header, ProtocolError, read_message, write_message
-
-SWITCH_INTERVAL = 0.0005
-"""Seconds a thread may hold the interpreter when another, such as the audio callback, waits for it."""
+from app.player.urgent import calm_process, hurry_process
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -30,11 +28,12 @@ def main(arguments: list[str] | None = None) -> int:
         from app.player.rendering import serve_notes
 
         signal.signal(signal.SIGINT, signal.SIG_IGN)
+        calm_process()
         serve_notes(options.font, sys.stdin.buffer, _own_stdout())
         return 0
     # A Ctrl-C in the terminal reaches both processes; the window decides when this one ends.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    sys.setswitchinterval(SWITCH_INTERVAL)
+    hurry_process()
     return _serve(options, sys.stdin.buffer, _own_stdout())
 
 

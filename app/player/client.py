@@ -270,7 +270,9 @@ class PlayerClient:
 
     def _note(self, event: Header) -> None:
         """Keep what is needed to come back to the same place."""
-        if event.get("event") == "preparing" and event["done"] == event["total"]:
+        # The first player may die before its notes are rendered; one that stands in for it has to come back first.
+        prepared = event.get("event") == "preparing" and event["done"] == event["total"]
+        if prepared or (event.get("event") == "ready" and not self._deaths):
             self._make_spare()
         with self._lock:
             state, name = self._state, event.get("event")

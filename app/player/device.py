@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from app.player.quiet import quiet_stderr
+from app.player.urgent import hurry_thread
 
 SAMPLE_RATE = 48_000
 DEFAULT_BUFFER_MS = 20
@@ -70,6 +71,7 @@ class ClockOutput:
             self._thread.join(1.0)
 
     def _run(self, fill: Fill) -> None:
+        hurry_thread()
         frames = SAMPLE_RATE * self.info.buffer_ms // 1000
         period = frames / SAMPLE_RATE
         due = time.perf_counter()

@@ -17,6 +17,7 @@ from queue import Empty, SimpleQueue
 from types import MappingProxyType
 
 from app.player.midi_ports import Sink
+from app.player.urgent import hurry_thread
 from core.timeline import PARTS, TimelineError
 
 NOTE_OFF, NOTE_ON, CONTROL, PROGRAM, SYSTEM = 0x80, 0x90, 0xB0, 0xC0, 0xF0
@@ -24,6 +25,9 @@ SUSTAIN, ALL_SOUND_OFF, RESET_CONTROLLERS, ALL_NOTES_OFF = 64, 120, 121, 123
 CHANNELS = 16
 RELEASE = 64
 """Velocity of a note-off where none is meant (MIDI 1.0)."""
+EARLY, NAP = 0.002, 0.0002
+"""Seconds before a note's time at which its thread is awake, and how long it sleeps at a time until then: a system that
+wakes it late has lost nothing yet."""
 TimedNote = tuple[float, bool, str, int, int]
 """Time, begins or ends, part, pitch, velocity."""
 TimedMessage = tuple[float, bytes]
@@ -140,16 +144,29 @@ class MidiSender:
         self._thread.join(1.0)
 
     def _run(self) -> None:
+        hurry_thread()
         while True:
             try:
-                ahead = max(0.0, self._queue[0][0] - self._clock()) if self._queue else None
-                task = self._inbox.get(timeout=ahead)
+                task = self._next_task()
             except Empty:
                 self._play(heapq.heappop(self._queue)[2])
                 continue
             if task is None:
                 return
             task()
+
+    def _next_task(self) -> Callable[[], None] | None:
+        """The next task; Empty once the first message of the queue is due."""
+        while self._queue:
+            ahead = self._queue[0][0] - self._clock()
+            if ahead > EARLY:
+                with suppress(Empty):
+                    return self._inbox.get(timeout=ahead - EARLY)
+            elif ahead <= 0 or not self._inbox.empty():
+                return self._inbox.get_nowait()
+            else:
+                time.sleep(NAP if ahead > 2 * NAP else 0)
+        return self._inbox.get()
 
     def _push(self, notes: tuple[TimedNote, ...]) -> None:
         if self._sink is None:

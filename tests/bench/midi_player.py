@@ -10,10 +10,10 @@ import sys
 import time
 from pathlib import Path
 
-from app.player.__main__ import SWITCH_INTERVAL
 from app.player.device import open_output
 from app.player.engine import Engine
 from app.player.midi_port import NOTE_ON, MidiSender
+from app.player.urgent import hurry_process
 from core.arrange import arrange
 from core.files import load_chart
 from core.sound.bank import Bank
@@ -39,7 +39,7 @@ class Port:
 
 def main(chart_path: str, seconds: float) -> None:
     """Play a loop of the whole form into the port for so many seconds."""
-    sys.setswitchinterval(SWITCH_INTERVAL)
+    hurry_process()
     chart, _ = load_chart(Path(chart_path))
     tune = arrange(chart, chart.takes[0].name)
     bank = Bank()

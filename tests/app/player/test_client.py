@@ -106,6 +106,21 @@ def test_a_second_player_waits_and_takes_over_with_every_note_at_hand(client, ev
     assert not events.of("error")
 
 
+def test_a_spare_is_there_before_a_note_is_rendered(client, events):
+    events.wait("ready")
+    until(lambda: client._spare)
+    assert not events.of("preparing"), "no tune has been loaded"
+    count = len(events.of("playing"))
+    spare = client._spare.process.pid
+    client.load(band(8))
+    client.play(4.0)
+    events.wait("playing", count + 1)
+    client._link.process.kill()
+    events.wait("playing", count + 2)
+    assert client.pid == spare
+    assert events.last("playing")["quarter"] >= 4.0
+
+
 def test_a_spare_that_has_died_too_is_not_counted_on(client, events):
     client.load(band(2))
     client.play()

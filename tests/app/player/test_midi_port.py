@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from app.player.midi_port import MidiSender, MidiSetup, panic_messages
+from app.player.midi_port import EARLY, MidiSender, MidiSetup, panic_messages
 from app.player.midi_ports import PortError, RtMidiPorts, RtMidiSink, list_ports, same_port
 from core.timeline import TimelineError
 from tests.app.player.helpers import RecordingSink, unended, until
@@ -73,6 +73,20 @@ def test_a_note_waits_for_its_time():
     now[0] = 3600.0
     sender.schedule([])
     until(lambda: sink.messages)
+    sender.close()
+
+
+def test_what_is_asked_in_the_last_moment_before_a_note_comes_first():
+    now = [0.0]
+    sender = MidiSender(lambda _sentence: None, clock=lambda: now[0])
+    sink = opened(sender)
+    now[0] = 10.0 - EARLY / 2  # awake already, and the note is not due yet
+    sender.schedule([(10.0, True, "piano", 60, 80)])
+    sender.panic()
+    assert sender.wait()
+    now[0] = 11.0
+    assert sender.wait()
+    assert sink.notes() == []
     sender.close()
 
 
