@@ -77,6 +77,11 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("rename_take", "&Take", "Rena&me this take…"),
     ActionSpec("remove_take", "&Take", "Remo&ve this take"),
     ActionSpec("next_take", "&Take", "Ne&xt take", ("Ctrl+K",)),
+    ActionSpec("-", "&Take", "-"),
+    ActionSpec(
+        "whole_takes", "&Take", "Look for whole ta&kes…", ("Ctrl+Shift+T",), help="planned over the form, best first"
+    ),
+    ActionSpec("compare", "&Take", "Com&pare takes…", ("Ctrl+Shift+D",), help="two rows side by side; bars merged"),
     ActionSpec("play", "&Play", "&Play or stop", ("Space",)),
     ActionSpec("play_here", "&Play", "Play from &here", ("Shift+Space",)),
     ActionSpec("side", "&Play", "Hear the other &row", ("S",), help="standard or take, at the same moment"),
@@ -139,6 +144,10 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("next_bar", "", "Accept and go to the next bar", shown="Tab"),
     ActionSpec("every_pass", "", "Accept for every pass of a repeated bar", shown="Ctrl + Enter"),
     ActionSpec("escape", "", "Leave typing, leave the staff", shown="Esc"),
+    ActionSpec("whole_keys", "", "Takes side by side: hear it or stop, the other row", shown="Space  S"),
+    ActionSpec("whole_put", "", "Whole takes: put it on the chart, merge the bars", shown="T  M"),
+    ActionSpec("compare_keys", "", "Compare takes: merge the bars to the right, to the left", shown="M  Shift + M"),
+    ActionSpec("difference", "", "Compare takes: go to the next difference", shown="N"),
     ActionSpec("tune_letters", "", "On the staff: write a note", shown="A … G  Z"),
     ActionSpec("tune_values", "", "On the staff: whole, half, quarter, eighth, sixteenth", shown="1 2 4 8 6"),
     ActionSpec("tune_dot", "", "On the staff: dot, triplet", shown=".  3"),

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from itertools import pairwise
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPixmap
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.window.curve import area_under, smooth_line
 from app.window.fonts import advance
 from app.window.page.brush import Brush
 from app.window.theme import Theme
@@ -121,16 +121,10 @@ class FormStrip(QWidget):
         assert self._form is not None
         if not self._curve:
             return
-        path = QPainterPath(QPointF(self._x(0), CURVE_FOOT))
         points = [(self._x(onset), CURVE_FOOT - value * (CURVE_FOOT - CURVE_TOP)) for onset, value in self._curve]
         points.append((self._x(float(self._form.length)), points[-1][1]))
-        line = QPainterPath(QPointF(*points[0]))
-        for (x1, y1), (x2, y2) in pairwise(points):
-            middle = (x1 + x2) / 2
-            line.cubicTo(QPointF(middle, y1), QPointF(middle, y2), QPointF(x2, y2))
-        path.lineTo(QPointF(*points[0]))
-        path.connectPath(line)
-        path.lineTo(QPointF(points[-1][0], CURVE_FOOT))
+        line = smooth_line(points)
+        path = area_under(line, self._x(0), points[-1][0], CURVE_FOOT)
         fill = QColor(brush.colour("second"))
         fill.setAlpha(40)
         brush.painter.fillPath(path, fill)

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from app.window.background import Background, Pool
     from app.window.bar_control import BarControl
     from app.window.book_window import BookControl
+    from app.window.compare_control import CompareControl
     from app.window.ear_control import EarControl
     from app.window.explanation_sheet import ExplanationControl
     from app.window.export_control import ExportControl
@@ -51,6 +52,7 @@ if TYPE_CHECKING:
     from app.window.sound_control import SoundControl
     from app.window.transport import Transport
     from app.window.tune_control import TuneControl
+    from app.window.whole_takes_control import WholeTakesControl
     from app.window.words_control import WordsControl
     from app.window.workings import Workings
 
@@ -88,6 +90,8 @@ class MainWindow(QMainWindow):
     map: MapControl
     explanation: ExplanationControl
     book: BookControl
+    whole: WholeTakesControl
+    compare: CompareControl
     ear: EarControl
     menus: Menus
 
@@ -211,6 +215,8 @@ class MainWindow(QMainWindow):
         self.book.set_theme(self.theme)
         self.ear.set_theme(self.theme)
         self.sheets.set_theme(self.theme)
+        self.whole.set_theme(self.theme)
+        self.compare.set_theme(self.theme)
 
     def zoom(self, factor: float | None) -> None:
         """Scale the page by a factor, or (None) to the usual size."""

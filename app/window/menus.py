@@ -83,6 +83,7 @@ class Menus:
             "remove_take": w.bars.remove_take, "next_take": w.bars.next_take,
             "put_played": w.played.put, "next_name": w.played.next_name,
             "words": w.words.begin, "how": w.explanation.toggle,
+            "whole_takes": w.whole.open, "compare": w.compare.open,
             "add_reference": w.references.add, "rename_reference": w.references.rename,
             "remove_reference": w.references.remove,
             "own_tempo": lambda: w.practice.set_tempo(None), "keep_tempo": w.practice.keep_tempo,

@@ -177,13 +177,14 @@ class Playback(QObject):
         if self._music is not None:
             self._audition("take", start, end, audition, *self._music, proposal, self._practice_now())
 
-    def hear_example(self, chart: Chart, take_name: str | None, make: Callable[..., Timeline] = make_timeline) -> None:
-        """Play another chart from its beginning to its end: a take of it, or (None) its standard row.
+    def hear_example(self, chart: Chart, take_name: str | None, make: Callable[..., Timeline] = make_timeline,
+                     start: float = 0.0, side: str = "") -> None:  # fmt: skip
+        """Play another chart to its end: a take of it, or (None) its standard row; ``side`` where both can be heard.
 
         The place in it is told by :attr:`example_moved`, since it is no place on the page.
         """
-        side = "take" if take_name else "standard"
-        self._audition(side, 0.0, float(chart.form.length), make, chart, take_name, elsewhere=True)
+        side = side or ("take" if take_name else "standard")
+        self._audition(side, start, float(chart.form.length), make, chart, take_name, elsewhere=True)
 
     def _audition(self, side: str, start: float, end: float, make: Callable[..., Timeline], *arguments: object,
                   elsewhere: bool = False) -> None:  # fmt: skip

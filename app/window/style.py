@@ -37,6 +37,7 @@ QPushButton[flat_words="true"] { background: transparent; border: 1px solid tran
 QPushButton[flat_words="true"]:hover { border: 1px solid $edge; }
 QPushButton[flat_words="true"]:focus { border: 1px solid $second; }
 QPushButton[flat_words="true"]:checked { color: $second; }
+QPushButton[flat_words="true"]:disabled { color: $hair; }
 QPushButton[flat_words="true"]::menu-indicator { image: none; width: 0; }
 QPushButton#refused, QPushButton#how, QPushButton#other_reading { padding-left: 0; }
 QPushButton[chooser="true"] { color: $ink; text-align: left; }

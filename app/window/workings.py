@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSplitter, QVBoxLayout
 from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
 from app.window.book_window import BookControl
+from app.window.compare_control import CompareControl
 from app.window.ear_control import EarControl
 from app.window.explanation_sheet import ExplanationControl
 from app.window.export_control import ExportControl
@@ -35,6 +36,7 @@ from app.window.sheet_control import SheetControl
 from app.window.sound_control import SoundControl
 from app.window.transport import Transport
 from app.window.tune_control import TuneControl
+from app.window.whole_takes_control import WholeTakesControl
 from app.window.words_control import WordsControl
 
 if TYPE_CHECKING:
@@ -109,7 +111,9 @@ class Workings(QObject):
         w.panel.why_opened.connect(w.explanation.close)
         w.ear = EarControl(w.desk, w.background, w.playback, w.settings, w.theme, w, lambda: w.practice.state.silent)
         w.book = BookControl(w.background, w.playback, w.theme, w)
-        for part in (w.map, w.book, w.explanation, w.proposals, w.played):
+        w.whole = WholeTakesControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action)
+        w.compare = CompareControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action)
+        for part in (w.map, w.book, w.explanation, w.proposals, w.played, w.whole, w.compare):
             part.set_style(w.settings.get("chord_style"))
         w.map.wanted.connect(self._on_map)
         w.panel.about_wished.connect(w.book.open)
@@ -235,7 +239,7 @@ class Workings(QObject):
         elif key in VIEW_SWITCHES:
             w.page.set_options(w.page_options())
         elif key == "chord_style":
-            for part in (w.map, w.book, w.explanation, w.proposals, w.played):
+            for part in (w.map, w.book, w.explanation, w.proposals, w.played, w.whole, w.compare):
                 part.set_style(w.settings.get("chord_style"))
             w.show_page()
 
@@ -247,6 +251,8 @@ class Workings(QObject):
         w.settings.set("panel_width", w.panel.width())
         w.sheets.close()
         w.exports.close()
+        w.whole.close()
+        w.compare.close()
         w.playback.close()
         self._own_pool.finish()
         return True

@@ -1,0 +1,311 @@
+"""Rows under one another, bar by bar like the parts of a score, with what every bar costs as a stroke under it.
+
+What stands apart from the row that the others are compared with is written in the second ink; a cost is a full stroke
+and a gain a hollow one. Only what is seen is painted, so that a thousand bars are as quick as thirty-two.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QAbstractScrollArea, QWidget
+
+from app.window.fonts import advance, elided
+from app.window.page.brush import Brush
+from app.window.page.chord_painter import chord_runs, fitting_size
+from app.window.takes_model import Stretch, TakeLine, bar_cost, bar_words, spoken_bar, stretches
+from app.window.theme import Theme
+from core.chart import STANDARD
+from core.form import Form
+
+LABELS, TOP, LINE, GAP, MARGIN = 118.0, 24.0, 37.0, 14.0, 12.0
+CHORD, LEAST_BAR = 19.0, 66.0
+MOST_STROKE = 0.86  # of a bar's width
+Hand = tuple[int, int]  # index of the line, index of the bar
+
+
+class RowsView(QAbstractScrollArea):
+    """Shows lines; emits what is pointed at and which bars and which line are chosen."""
+
+    said = Signal(str)  # about the bar in hand
+    bar_chosen = Signal(int, bool)  # bar index, whether the selection is extended
+    line_chosen = Signal(int)
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._lines: tuple[TakeLine, ...] = ()
+        self._form: Form | None = None
+        self._systems: tuple[Stretch, ...] = ()
+        self._hand: Hand = (0, 0)
+        self._selected = (0, 0)
+        self._playhead: float | None = None
+        self._bar_width = LEAST_BAR
+        self._dearest = 1
+        self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setAccessibleName("Rows bar by bar")
+        self.viewport().setMouseTracking(True)
+        self.verticalScrollBar().setSingleStep(24)
+
+    # --- state -------------------------------------------------------------------------------------------------------
+
+    @property
+    def hand(self) -> Hand:
+        """The line and the bar in hand, as indexes."""
+        return self._hand
+
+    @property
+    def selected(self) -> tuple[int, int]:
+        """The first and the last selected bar, as indexes."""
+        return self._selected
+
+    def set_theme(self, theme: Theme) -> None:
+        """Change colours."""
+        self._theme = theme
+        self.viewport().update()
+
+    def set_lines(self, form: Form, lines: tuple[TakeLine, ...]) -> None:
+        """Show rows over a form."""
+        self._form, self._lines = form, lines
+        line, bar = self._hand
+        self._hand = min(line, max(0, len(lines) - 1)), min(bar, len(form.bars) - 1)
+        self._selected = min(self._selected[0], len(form.bars) - 1), min(self._selected[1], len(form.bars) - 1)
+        costs = (abs(sum(terms)) for one in lines if one.view for terms in one.view.terms)
+        self._dearest = max(1, max(costs, default=1))
+        self._lay_out()
+        self._tell()
+
+    def set_selected(self, first: int, last: int) -> None:
+        """Mark bars; a single new one comes into sight."""
+        if self._form is not None and (first, last) != self._selected:
+            self._selected = first, min(last, len(self._form.bars) - 1)
+            if not first <= self._hand[1] <= last:
+                self._hold((self._hand[0], first), show=True)
+        self.viewport().update()
+
+    def set_line(self, line: int) -> None:
+        """Put a line in hand."""
+        if line != self._hand[0]:
+            self._hold((line, self._hand[1]), show=False)
+
+    def set_playhead(self, onset: float | None) -> None:
+        """Show what sounds, in quarter notes, or nothing."""
+        if onset is not None and (self._form is None or not 0 <= onset < float(self._form.length)):
+            onset = None
+        if onset != self._playhead:
+            self._playhead = onset
+            self.viewport().update()
+
+    # --- places ------------------------------------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        if self._form is None:
+            return
+        room = self.viewport().width() - LABELS - MARGIN
+        most = next((bars for bars in (16, 8, 4) if room / bars >= LEAST_BAR * (1.35 if bars > 8 else 1)), 4)
+        self._systems = stretches(self._form, most)
+        widest = max((system.last - system.first for system in self._systems), default=most)
+        self._bar_width = room / max(4, min(most, widest))
+        tall = round(len(self._systems) * self._system_height() + GAP) - self.viewport().height()
+        self.verticalScrollBar().setRange(0, max(0, tall))
+        self.verticalScrollBar().setPageStep(self.viewport().height())
+        self.viewport().update()
+
+    def _system_height(self) -> float:
+        return TOP + len(self._lines) * LINE + GAP
+
+    def _top(self, system: int) -> float:
+        return system * self._system_height() - self.verticalScrollBar().value()
+
+    def _system_of(self, bar: int) -> int:
+        return next((place for place, one in enumerate(self._systems) if bar < one.last), 0)
+
+    def bar_rect(self, line: int, bar: int) -> QRectF:
+        """Where a bar of a line stands in the viewport."""
+        system = self._system_of(bar)
+        x = LABELS + (bar - self._systems[system].first) * self._bar_width
+        return QRectF(x, self._top(system) + TOP + line * LINE, self._bar_width, LINE)
+
+    def _hand_at(self, point: QPointF) -> Hand | None:
+        place = int((point.y() + self.verticalScrollBar().value()) // self._system_height())
+        if not 0 <= place < len(self._systems) or not self._lines:
+            return None
+        bar = self._systems[place].first + int((point.x() - LABELS) // self._bar_width)
+        line = int((point.y() - self._top(place) - TOP) // LINE)
+        if not self._systems[place].first <= bar < self._systems[place].last:
+            return None
+        return max(0, min(len(self._lines) - 1, line)), bar
+
+    def _hold(self, hand: Hand, *, show: bool) -> None:
+        line, self._hand = self._hand[0], hand
+        if show:
+            self._show_hand()
+        self._tell()
+        if hand[0] != line:
+            self.line_chosen.emit(hand[0])
+        self.viewport().update()
+
+    def _tell(self) -> None:
+        line, bar = self._hand
+        if line < len(self._lines):
+            words = spoken_bar(self._lines[line], bar)
+            if words != self.accessibleDescription():
+                self.setAccessibleDescription(words)
+            self.said.emit(bar_words(self._lines[line], bar))
+
+    def _show_hand(self) -> None:
+        if not self._systems:
+            return
+        rect, scroll = self.bar_rect(*self._hand), self.verticalScrollBar()
+        if rect.top() - TOP < 0:
+            scroll.setValue(round(scroll.value() + rect.top() - TOP))
+        elif rect.bottom() > self.viewport().height():
+            scroll.setValue(round(scroll.value() + rect.bottom() + GAP - self.viewport().height()))
+
+    # --- painting ----------------------------------------------------------------------------------------------------
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self.viewport())
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        brush, area = Brush(painter, self._theme), QRectF(self.viewport().rect())
+        painter.fillRect(area, brush.colour("page"))
+        if self._form is not None and self._lines:
+            tall = self._system_height()
+            first = max(0, int(self.verticalScrollBar().value() // tall))
+            for place in range(first, min(len(self._systems), first + int(area.height() // tall) + 2)):
+                self._paint_system(brush, self._form, place)
+        brush.outline(area.adjusted(0.5, 0.5, -0.5, -0.5), 0, "edge")
+        painter.end()
+
+    def _paint_system(self, brush: Brush, form: Form, place: int) -> None:
+        system, top = self._systems[place], self._top(place)
+        foot = top + TOP + len(self._lines) * LINE
+        self._paint_selection(brush, system, top, foot)
+        names = {section.first: section.name for section in form.sections}
+        for bar in range(system.first, system.last + 1):
+            x = LABELS + (bar - system.first) * self._bar_width
+            opens = bar < system.last and bar in names
+            brush.line(x, top + (7 if opens else TOP - 2), x, foot, "label" if opens else "hair", 1.0)
+            if bar < system.last:
+                number = str(form.bars[bar].number)
+                held = bar == self._hand[1]
+                brush.text(x + 6, top + TOP - 6, number, "second" if held else "label", "sans", 11,
+                           "strong" if held else "regular")  # fmt: skip
+                if opens and names[bar]:
+                    brush.text(x + 14 + advance(number, "sans", 11), top + TOP - 6, names[bar], "label", "serif", 13,
+                               "strong")  # fmt: skip
+        for line in range(len(self._lines)):
+            self._paint_line(brush, line, system, top + TOP + line * LINE)
+        self._paint_hand(brush, system)
+        self._paint_playhead(brush, system, top, foot)
+
+    def _paint_selection(self, brush: Brush, system: Stretch, top: float, foot: float) -> None:
+        first, last = max(self._selected[0], system.first), min(self._selected[1] + 1, system.last)
+        if first < last:
+            x = LABELS + (first - system.first) * self._bar_width
+            brush.patch(QRectF(x, top + 5, (last - first) * self._bar_width, foot - top - 3), 4, "second_wash")
+
+    def _paint_line(self, brush: Brush, place: int, system: Stretch, top: float) -> None:
+        line, held = self._lines[place], place == self._hand[0]
+        ink, weight = ("second", "strong") if held else ("label", "regular")
+        name = elided(line.name, LABELS - 2 * MARGIN, "sans", 13.5, weight)
+        brush.text(MARGIN, top + 20, name, ink, "sans", 13.5, weight)
+        for bar in range(system.first, system.last):
+            x = LABELS + (bar - system.first) * self._bar_width
+            self._paint_chords(brush, line, bar, x, top + 20)
+            self._paint_cost(brush, line, bar, x, top + 28)
+
+    def _paint_chords(self, brush: Brush, line: TakeLine, bar: int, x: float, baseline: float) -> None:
+        printed = line.chords(bar)
+        room = self._bar_width - 8
+        ends = [*(one.share for one in printed[1:]), 1.0]
+        sizes = [fitting_size(one.parts, CHORD, room * (end - one.share) - 3)
+                 for one, end in zip(printed, ends, strict=True)]  # fmt: skip
+        size = min(sizes, default=CHORD)  # one size in a bar
+        for chord in printed:
+            plain = "ink" if line.take.name == STANDARD else "pale"
+            ink, weight = ("second", "strong") if chord.apart else (plain, "regular")
+            runs, _ = chord_runs(chord.parts, size, weight)
+            for run in runs:
+                brush.text(x + 6 + chord.share * room + run.x, baseline + run.y, run.text, ink, "serif", run.pixels,
+                           weight)  # fmt: skip
+
+    def _paint_cost(self, brush: Brush, line: TakeLine, bar: int, x: float, y: float) -> None:
+        cost = bar_cost(line.view, bar)
+        if cost:
+            wide = max(2.0, abs(cost) / self._dearest * self._bar_width * MOST_STROKE)
+            if cost > 0:
+                brush.patch(QRectF(x + 6, y, wide, 4), 1, "label")
+            else:
+                brush.outline(QRectF(x + 6.5, y + 0.5, wide, 3), 1, "second", 1.0)
+
+    def _paint_hand(self, brush: Brush, system: Stretch) -> None:
+        if system.first <= self._hand[1] < system.last:
+            rect = self.bar_rect(*self._hand).adjusted(2, 1, -2, -1)
+            brush.outline(rect, 4, "second" if self.hasFocus() else "hair", 1.5)
+
+    def _paint_playhead(self, brush: Brush, system: Stretch, top: float, foot: float) -> None:
+        if self._playhead is None or self._form is None:
+            return
+        bars = self._form.bars
+        if float(bars[system.first].start) <= self._playhead < float(bars[system.last - 1].end):
+            at = next(bar for bar in bars[system.first : system.last] if self._playhead < float(bar.end))
+            share = (self._playhead - float(at.start)) / float(at.length)
+            x = LABELS + (at.index - system.first + share) * self._bar_width
+            brush.line(x, top + 6, x, foot, "playhead", 1.8)
+
+    # --- hands -------------------------------------------------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.viewport().update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.viewport().update()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        hand = self._hand_at(event.position())
+        if hand is None:
+            return
+        if event.buttons() & Qt.MouseButton.LeftButton:
+            self._hold(hand, show=False)
+            self.bar_chosen.emit(hand[1], True)
+        else:
+            self.said.emit(bar_words(self._lines[hand[0]], hand[1]))
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        hand = self._hand_at(event.position())
+        if hand is not None:
+            self._hold(hand, show=False)
+            self.bar_chosen.emit(hand[1], bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier))
+
+    def leaveEvent(self, event: object) -> None:
+        self._tell()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if self._form is None or not self._lines:
+            super().keyPressEvent(event)
+            return
+        line, bar = self._hand
+        across = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1, Qt.Key.Key_Home: -len(self._form.bars),
+                  Qt.Key.Key_End: len(self._form.bars), Qt.Key.Key_PageUp: -self._per_line(),
+                  Qt.Key.Key_PageDown: self._per_line()}.get(Qt.Key(event.key()))  # fmt: skip
+        down = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}.get(Qt.Key(event.key()))
+        if across is not None:
+            bar = max(0, min(len(self._form.bars) - 1, bar + across))
+            self._hold((line, bar), show=True)
+            self.bar_chosen.emit(bar, bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier))
+        elif down is not None:
+            self._hold((max(0, min(len(self._lines) - 1, line + down)), bar), show=True)
+        else:
+            super().keyPressEvent(event)
+
+    def _per_line(self) -> int:
+        return self._systems[0].last - self._systems[0].first if self._systems else 1
