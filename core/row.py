@@ -104,6 +104,11 @@ def splice(row: Row, start: Fraction, end: Fraction, new: Row) -> Row:
     return span(row, ZERO, start) + new + span(row, end, total)
 
 
+def later(row: Row, by: Fraction) -> Row:
+    """The slots so many quarter notes later."""
+    return tuple(replace(slot, onset=slot.onset + by) for slot in row) if by else row
+
+
 def merged(row: Row, breaks: frozenset[Fraction] = frozenset()) -> Row:
     """Neighbours with the same chord joined into one slot, for comparing by sound; none over ``breaks``."""
     result: list[Slot] = []

@@ -14,7 +14,7 @@ from app.cli.reading import read_chart
 from core.chart import Chart
 from core.chorus import ChorusTake, as_take, chorus, total
 from core.chorus.cost import TERMS
-from core.chorus.request import BASS_PLANS, BassPlan, Request, Target
+from core.chorus.request import BASS_PLANS, INSTRUMENTS, BassPlan, Request, Target
 from core.edit import free_name
 from core.files import save_chart
 from core.form import Form
@@ -49,6 +49,7 @@ def add_to(commands: Any) -> None:
                         help=f"what the bass does over bars, such as descending:1-4; {plans}")  # fmt: skip
     parser.add_argument("--target", action="append", default=[], metavar="BAR:CHORD",
                         help="a chord that begins a bar (5:Ebmaj7), or its colour on any root (5:*7alt)")  # fmt: skip
+    parser.add_argument("--playable", choices=INSTRUMENTS, default="", help="new chords lie under the tune on it")
     parser.add_argument("--save", metavar="OUT", help="write the chart with these takes")
     parser.add_argument("--json", action="store_true", help="one JSON document, every term of the cost for every bar")
     parser.set_defaults(command=run)
@@ -63,6 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
         not arguments.open_cadences, not arguments.varied, frozenset(arguments.forbid), frozenset(arguments.favour),
         tuple(_plan(chart.form, text) for text in arguments.bass),
         tuple(_target(chart.form, text) for text in arguments.target),
+        arguments.playable,
     )  # fmt: skip
     made = list(chorus(chart, request))
     if arguments.save:

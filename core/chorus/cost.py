@@ -9,7 +9,7 @@ may be used to set them. The size of a guide-tone or chord motion is that of :mo
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
@@ -26,7 +26,7 @@ from core.chorus.request import Request, bass_may, planned
 from core.form import Form
 from core.function import is_minor, read, root_motion
 from core.key import Key
-from core.row import ZERO, Row, merged, slot_index, span
+from core.row import ZERO, Row, later, merged, slot_index, span
 from core.techniques.ground import Ground
 
 TERMS = ("melody", "leading", "bass", "function", "anchors", "rhythm", "distance", "technique", "reuse")
@@ -53,8 +53,9 @@ FREE_MOTION = 2
 """As far as the voices of a ii–V–I move; only what goes beyond costs, so that few chords are no merit."""
 EFFECTS = {"kept": 0, "sharpened": 0, "softened": 1, "redirected": 3}
 """Effects of :mod:`core.checks.function_check`; what is lost is not done at all."""
-PULL_AT_REST, PULL = -4, 18
-"""What an eighth note on another root earns: at boldness 0 it costs 4, at 1 it brings 14, and evenly between."""
+PULL, BOLD_PULL = 80, 60
+"""What an eighth note on another root earns, in tenths: at boldness b ``PULL * b + BOLD_PULL * b ** 4``. Most changes
+cost 20 to 40 a bar, so that what changes grows evenly with a slow beginning; the rest is for the bold."""
 
 Terms = tuple[int, ...]
 NO_TERMS: Terms = (0,) * len(TERMS)
@@ -80,8 +81,8 @@ class End(NamedTuple):
 
 
 def pull(boldness: float) -> int:
-    """What an eighth note on another root earns at a boldness from 0 to 1."""
-    return round(PULL_AT_REST + PULL * boldness)
+    """Tenths that an eighth note on another root earns at a boldness from 0 to 1."""
+    return round(PULL * boldness + BOLD_PULL * boldness**4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,7 @@ class Pricing:
         leading, bass, function, rhythm, distance = (len(moves) * term for term in shared)
         melody = anchors = 0
         for moved in moves:
-            chords = _moved(alternative.chords, moved)
+            chords = later(alternative.chords, moved)
             tally = judge_row(self.melody, chords[:-1], chords[-1].chord, self.spot(alternative.end + moved).key, True)
             line = self._line(chords)
             if tally.worst == CLASH or line is None:
@@ -143,7 +144,7 @@ class Pricing:
         start, end = chords[0].onset, chords[-1].end
         standard = span(self.ground.row, start, end)
         changed = int(2 * (end - start - same_roots(standard, chords)))
-        return leading, bass, function, self._rhythm(chords, standard), -pull(self.request.boldness) * changed
+        return leading, bass, function, self._rhythm(chords, standard), -(pull(self.request.boldness) * changed // 10)
 
     def _rhythm(self, chords: Row, before: Row) -> int:
         more = len(merged(chords)) - len(merged(before))
@@ -225,10 +226,6 @@ class Pricing:
         if tally.worst == CLASH:
             return None
         return (WEIGHTS["caution"] * tally.cautions, leading, bass, WEIGHTS["function"] * effect, 0, still, 0, 0, 0)
-
-
-def _moved(chords: Row, by: Fraction) -> Row:
-    return tuple(replace(slot, onset=slot.onset + by) for slot in chords) if by else chords
 
 
 def _anchors(ground: Ground, form: Form) -> tuple[tuple[Fraction, Chord, str], ...]:

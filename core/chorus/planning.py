@@ -11,6 +11,7 @@ from core.chorus.asked import asked_for
 from core.chorus.basses import BassLines
 from core.chorus.cost import Pricing
 from core.chorus.lattice import layer
+from core.chorus.playable import playable
 from core.chorus.progress import Progress, stretch, unheard
 from core.chorus.request import Request, check_request
 from core.chorus.roots import RootGrid, root_grid
@@ -18,7 +19,7 @@ from core.chorus.search import Lattice, lattice
 from core.chorus.segments import Segment, joints, segments
 from core.form import Form, Section
 from core.propose import ground_for
-from core.row import Row, Slot, span
+from core.row import Row, Slot, later, span
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,7 +49,7 @@ def plan(chart: Chart, request: Request, progress: Progress = unheard) -> Plan:
         there += asked_for(ground, chart.form, request, segment)
         there += BassLines(ground, chart.form, request, segment, chart.key).variants(there)
         offered = [one for one in there if _sparse(chart.form, request, ground.row, one)
-                   and spares(ground.row, one.chords, kept)]  # fmt: skip
+                   and spares(ground.row, one.chords, kept) and _in_hand(chart, request, segment, one)]  # fmt: skip
         layers.append(layer(pricing, segment, offered, stretch(here, 0.5, 1)))
     grid = root_grid(ground.row, chart.form, tuple(layers))
     return Plan(chart, request, pricing, lattice(pricing, tuple(layers), joints(found)), grid)
@@ -58,6 +59,12 @@ def _sparse(form: Form, request: Request, row: Row, one: Alternative) -> bool:
     """Whether an alternative is no denser than asked; chords of the standard may be as short as they are."""
     return all(slot.duration * request.chords_a_bar >= form.bar_at(slot.onset).length or _stood(row, slot)
                for slot in one.chords)  # fmt: skip
+
+
+def _in_hand(chart: Chart, request: Request, segment: Segment, one: Alternative) -> bool:
+    """Whether an alternative can be played with the tune on top, wherever it stands, where that is asked for."""
+    return not request.playable or all(playable(request.playable, chart.melody, later(one.chords, moved))
+                                       for moved in segment.moved)  # fmt: skip
 
 
 def kept_stretches(request: Request, form: Form, segment: Segment) -> tuple[Stretch, ...]:

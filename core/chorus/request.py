@@ -20,6 +20,7 @@ BASS_PLANS: dict[str, frozenset[int]] = {
     "thirds": frozenset({3, 4, 8, 9}),
 }
 MOST_TAKES, MOST_DEPTH = 50, 3
+INSTRUMENTS = ("guitar", "piano")
 FIFTH = 7
 
 
@@ -56,7 +57,8 @@ class Request:
     ``chords_a_bar``: no new chord is shorter than this part of its bar; ``keep`` bars (indexes) and, with
     ``keep_cadences``, the last two bars of every section stay, but for bars with a plan or a target; ``alike``:
     sections with the same name and the same chords are changed in the same way; ``forbid`` and ``favour`` are
-    technique ids.
+    technique ids;
+    ``playable`` names an instrument ("guitar", "piano") that can play every new chord with the tune on top, or none.
     """
 
     count: int = 3
@@ -70,6 +72,7 @@ class Request:
     favour: frozenset[str] = frozenset()
     plans: tuple[BassPlan, ...] = ()
     targets: tuple[Target, ...] = ()
+    playable: str = ""
 
 
 class RequestError(ChartError):
@@ -102,6 +105,8 @@ def check_request(request: Request, form: Form) -> None:
             raise RequestError(f"The bass plan {plan.kind!r} ends before it begins.")
     for target in request.targets:
         _check_bar(target.bar, form)
+    if request.playable and request.playable not in INSTRUMENTS:
+        raise RequestError(f"A take can be made playable on {' or '.join(INSTRUMENTS)}, not {request.playable!r}.")
 
 
 def _check_bar(index: int, form: Form) -> None:

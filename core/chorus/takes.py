@@ -14,7 +14,7 @@ from core.chorus.planning import Plan
 from core.chorus.roots import Roots
 from core.chorus.search import Found
 from core.form import Bar
-from core.row import ZERO, Row, merged, span, splice
+from core.row import ZERO, Row, later, merged, span, splice
 
 UNLIKE_BARS = 8
 """One bar in so many must stand on other roots in any two takes (4 of 32)."""
@@ -55,8 +55,7 @@ def assembled(planned: Plan, found: Found, extra: tuple[Costs, ...]) -> ChorusTa
                     key=lambda one: one[0].start + one[1])  # fmt: skip
     row = chart.standard
     for alternative, moved in chosen:
-        new = tuple(replace(slot, onset=slot.onset + moved) for slot in alternative.chords)
-        row = splice(row, alternative.start + moved, alternative.end + moved, new)
+        row = splice(row, alternative.start + moved, alternative.end + moved, later(alternative.chords, moved))
     ends = [ZERO, *(one.end + moved for one, moved in chosen)]
     starts = [*(one.start + moved for one, moved in chosen[1:]), chart.form.length]
     between = zip(chosen, ends, starts, strict=False)
@@ -68,10 +67,8 @@ def assembled(planned: Plan, found: Found, extra: tuple[Costs, ...]) -> ChorusTa
 
 
 def _moved(step: Step, by: Fraction) -> Step:
-    def later(row: Row) -> Row:
-        return tuple(replace(slot, onset=slot.onset + by) for slot in row)
-
-    return Step(step.technique, step.start + by, step.end + by, later(step.before), later(step.after)) if by else step
+    return replace(step, start=step.start + by, end=step.end + by, before=later(step.before, by),
+                   after=later(step.after, by))  # fmt: skip
 
 
 def _within(step: Step, start: Fraction, end: Fraction) -> Step:

@@ -14,7 +14,7 @@ from core.checks.leading import chord_motion, guide_motion
 from core.checks.melody import melody_check
 from core.chord import Chord
 from core.chorus.alternatives import Alternative
-from core.chorus.cost import BASS_MOTION, EFFECTS, FREE_MOTION, PULL, PULL_AT_REST, WEIGHTS
+from core.chorus.cost import BASS_MOTION, BOLD_PULL, EFFECTS, FREE_MOTION, PULL, WEIGHTS
 from core.form import Form
 from core.function import read
 from core.key import Key
@@ -28,7 +28,7 @@ class Scorer:
 
     def __init__(self, row: tuple[Slot, ...], melody: Melody, form: Form, key: Key, boldness: float) -> None:
         self.row, self.melody, self.form, self.key = row, melody, form, key
-        self.earned = round(PULL_AT_REST + PULL * boldness)
+        self.earned = round(PULL * boldness + BOLD_PULL * boldness**4)
 
     def voices(self, one: Chord, two: Chord) -> int:
         """Leading and bass of a change of chord."""
@@ -71,13 +71,13 @@ class Scorer:
         else:
             cost -= WEIGHTS["missing"] * more
         eighth = Fraction(1, 2)
-        at = one.start
+        at, elsewhere = one.start, 0
         while at < one.end:
             now = next(slot.chord for slot in one.chords if slot.onset <= at < slot.end)
             assert now is not None
-            cost -= self.earned * (now.root_pc != self.standard_at(at).root_pc)
+            elsewhere += now.root_pc != self.standard_at(at).root_pc
             at += eighth
-        return cost
+        return cost - self.earned * elsewhere // 10
 
     def anchors(self, one: Alternative, anchored: dict[Fraction, str]) -> int:
         """Other roots under the chords that hold the form."""

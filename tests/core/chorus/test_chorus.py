@@ -12,12 +12,16 @@ from core.bar_text import chart_from_bar_text
 from core.chart import Chart, check_chart, step_states
 from core.checks.melody import melody_check
 from core.chorus import ChorusTake, Plan, as_take, chorus, next_take, plan
+from core.chorus.playable import octave_for
 from core.chorus.request import BassPlan, Request, RequestError
 from core.files import load_chart
+from core.hands.grips import Player, grips_of
+from core.hands.tune import tops_of
 from core.places import folder
 from core.propose import ground_for
-from core.row import Row, merged, same_chords, slot_index, span
+from core.row import Row, Slot, merged, same_chords, slot_index, span
 from core.techniques.catalogue import TECHNIQUES
+from core.voicing_sets import kind_of
 
 DEMOS = sorted(folder("demo_charts").glob("*.changes.json"))
 HARBOUR = next(path for path in DEMOS if path.name.startswith("harbour"))
@@ -217,3 +221,21 @@ def test_progress_goes_from_nothing_to_all_and_whoever_listens_stops_the_work() 
     with pytest.raises(StoppedError):
         list(chorus(chart_at(HARBOUR), request, stop))
     assert len(told) == 50
+
+
+def test_what_one_guitarist_plays_lies_under_the_tune() -> None:
+    """A grip that gives nothing up, the tune's note on top, for every new chord; not asked for, some have none."""
+
+    def out_of_hand(take: ChorusTake) -> list[Slot]:
+        row = tuple(slot for slot in take.row if not same_chords((slot,), span(chart.standard, slot.onset, slot.end)))
+        tops = tops_of(chart.melody, row)
+        return [slot for slot, top in zip(row, tops, strict=True)
+                if slot.chord and all(grip.given_up for grip in grips_of(slot.chord, kind_of(slot.chord, None, None),
+                                                                         Player(bass=False), top and top + octave))]  # fmt: skip
+
+    chart = chart_at(HARBOUR)
+    octave = octave_for(chart.melody)
+    free, held = (made(HARBOUR, Request(count=1, boldness=0.8, depth=1, playable=who))[0] for who in ("", "guitar"))
+    assert out_of_hand(free)
+    assert not out_of_hand(held)
+    assert not same_chords(held.row, chart.standard)
