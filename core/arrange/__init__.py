@@ -11,6 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from core.arrange import bass, comping, drums, tune
+from core.arrange.comping import CompAttack
 from core.arrange.count_in import count_in
 from core.arrange.grid import TICKS, GridBar, TickRow, grid_of
 from core.arrange.settings import BANDS, PLAYERS, Settings, SettingsError
@@ -66,8 +67,9 @@ def arrange_rows(
     meter = form.written[form.order[1 if form.pickup and len(form.order) > 1 else 0]].meter
     feel = choose_feel(chart.feel if settings.feel is None else settings.feel, meter, chart.tempo)
     band = _Band(grid_of(form), feel, bpm, chart.tempo, 1 if settings.seed is None else settings.seed, settings)
-    events = [*band.drums(), *band.tunes(melody, take_melody)]
-    events += band.harmony(_sides(standard_row, take_row), melody, take_melody)
+    sides = _sides(standard_row, take_row)
+    comp = band.comp(sides, melody)
+    events = [*band.drums(comp), *band.tunes(melody, take_melody), *band.harmony(sides, comp, melody, take_melody)]
     pickup = band.grid[0].length if band.grid and band.grid[0].silent else 0
     clicks, lead_in = count_in(feel, meter, form.bars[0].length if pickup else ZERO)
     length = float(form.length)
@@ -99,10 +101,18 @@ class _Band:
         self.grid, self._feel, self._bpm, self._own_tempo = grid, feel, bpm, own_tempo
         self._seed, self._settings = seed, settings
 
-    def drums(self) -> tuple[NoteEvent, ...]:
-        if "drums" not in self._settings.parts:
+    def comp(self, sides: list[tuple[Row, Side]], melody: Melody) -> tuple[CompAttack, ...]:
+        """The piano's rhythm; the drums know it where the piano is left out, too, so that they play the same."""
+        if not self._settings.parts & {"piano", "drums"}:
             return ()
-        return drums.play(self.grid, self._feel, swing_of("drums", self._bpm, self._feel.swing), self._seed)
+        return comping.rhythm(self.grid, self._feel, _changes(sides), melody, self._own_tempo, self._seed)
+
+    def drums(self, comp: tuple[CompAttack, ...]) -> list[NoteEvent]:
+        """The drums, which catch some of what the piano anticipates."""
+        if "drums" not in self._settings.parts:
+            return []
+        pushes = tuple(attack.tick for attack in comp if attack.anticipates)
+        return drums.play(self.grid, self._feel, swing_of("drums", self._bpm, self._feel.swing), self._seed, pushes)
 
     def tunes(self, melody: Melody, take_melody: Melody | None) -> tuple[NoteEvent, ...]:
         if "tune" not in self._settings.parts:
@@ -116,15 +126,14 @@ class _Band:
         return tune.play(self._moved_melody(melody), self.grid, swing, side, self._seed, self._feel.loudness)
 
     def harmony(
-        self, sides: list[tuple[Row, Side]], melody: Melody, take_melody: Melody | None
+        self, sides: list[tuple[Row, Side]], comp: tuple[CompAttack, ...], melody: Melody, take_melody: Melody | None
     ) -> list[NoteEvent]:  # fmt: skip
         """Piano and bass of every side over one common rhythm; the second side follows the first where they agree."""
         parts, feel, seed = self._settings.parts, self._feel, self._seed
         sides = [(self._moved_row(row), side) for row, side in sides]
         rows = [TickRow(row) for row, _ in sides]
-        changes = tuple(sorted(set[int]().union(*(row.changes() for row in rows))))
-        comp = comping.rhythm(self.grid, feel, changes, melody, self._own_tempo, seed) if "piano" in parts else ()
-        walk = bass.rhythm(self.grid, feel, changes, seed) if "bass" in parts else ()
+        walk = bass.rhythm(self.grid, feel, _changes(sides), seed) if "bass" in parts else ()
+        comp = comp if "piano" in parts else ()
         swing = swing_of("piano", self._bpm, feel.swing)
         heard = "tune" in parts
         events: list[NoteEvent] = []
@@ -152,6 +161,11 @@ class _Band:
         if not semitones:
             return melody
         return tuple(replace(note, pitch=note.pitch.transposed(fifths, semitones)) for note in melody)
+
+
+def _changes(sides: list[tuple[Row, Side]]) -> tuple[int, ...]:
+    """Ticks at which a chord of either row begins."""
+    return tuple(sorted(set[int]().union(*(TickRow(row).changes() for row, _ in sides))))
 
 
 def _meters(form: Form) -> tuple[tuple[float, int, int], ...]:

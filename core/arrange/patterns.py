@@ -242,3 +242,18 @@ FILLS: Mapping[tuple[str, int], tuple[Fill, ...]] = MappingProxyType({
     ("blues", PULSES): (((SNARE, 3, 4), (SNARE, 2, 3), (SNARE, 1, 5)), ((SNARE, 2, 4), (SNARE, 1, 5), (KICK, 1, 4))),
     ("blues", SIMPLE): (((SNARE, 3, 3), (SNARE, 2, 5), (SNARE, 1, 5)), ((SNARE, 2, 5), (SNARE, 1, 4), (KICK, 1, 4))),
 })  # fmt: skip
+
+# How a drummer catches an anticipated chord with the piano: out of how many, and with what (drum, weight), drawn alike.
+# Where there is no row the drums keep time: a bossa's kick is on the last eighth of the bar by itself.
+Catch = tuple[tuple[int, int], ...]
+CATCHES: Mapping[tuple[str, int], tuple[float, tuple[Catch, ...]]] = MappingProxyType({
+    ("swing", SIMPLE): (0.4, (((KICK, 5), (RIDE, 7)), ((SNARE, 4),), ((KICK, 5),), ((KICK, 5), (SNARE, 3)))),
+    ("up", SIMPLE): (0.35, (((KICK, 5),), ((SNARE, 5),), ((KICK, 5), (RIDE, 8)))),
+    ("two-beat", SIMPLE): (0.3, (((SNARE, 4),), ((KICK, 5), (CLOSED_HAT, 6)))),
+    ("waltz", SIMPLE): (0.35, (((KICK, 4), (RIDE, 7)), ((SNARE, 3),), ((KICK, 5),))),
+    ("brushes", SIMPLE): (0.25, (((BRUSH_TAP, 4),), ((BRUSH_TAP, 4), (KICK, 3)))),
+    ("even", SIMPLE): (0.35, (((KICK, 5), (RIDE, 7)), ((KICK, 5),), ((SIDE_STICK, 4),))),
+    ("six", PULSES): (0.3, (((KICK, 5), (RIDE, 7)), ((SNARE, 3),))),
+    ("blues", PULSES): (0.3, (((KICK, 5),), ((SNARE, 4),))),
+    ("blues", SIMPLE): (0.35, (((KICK, 6),), ((SNARE, 5),), ((KICK, 5), (RIDE, 7)))),
+})  # fmt: skip

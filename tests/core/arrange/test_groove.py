@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from fractions import Fraction
 from functools import lru_cache
 from itertools import combinations, groupby, pairwise
 
 import pytest
 
+from core.arrange import drums
 from core.arrange.bass_line import HIGH, LOW
 from core.arrange.grid import TICKS
+from core.arrange.patterns import CATCHES
 from core.arrange.settings import Settings
 from core.chart import Chart
 from core.chord import Chord, in_context
 from core.feel import FEEL_NAMES, FEELS
 from core.row import slot_index
+from core.swing import STRAIGHT
 from core.timeline import NoteEvent
 from core.voicing_shapes import LOW_INTERVAL_LIMITS, VOICING_STYLES, VoicingStyle
 from tests.core.arrange.charts import ONE_A_BAR, ONE_SUBSTITUTED, TWO_A_BAR, TWO_SUBSTITUTED, chart, tune
@@ -320,3 +324,22 @@ def test_bass_and_piano_meet_the_cymbal_on_the_off_beat() -> None:
     ride = {round(event.onset % 1, 3) for event in performance.timeline.events if event.pitch == 51} - {0.0}
     piano = {round(event.onset % 1, 3) for event in performance.part("piano", "take")} - {0.0}
     assert ride == piano == {0.667}
+
+
+@pytest.mark.parametrize(("feel", "meter"), FEEL_METERS)
+def test_drums_catch_some_of_the_anticipated_chords_and_play_nothing_else_for_them(feel: str, meter: str) -> None:
+    pushes = caught = 0
+    for seed in range(1, 9):
+        made = in_feel(feel, meter, ONE, seed)
+        places = tuple(attack.tick for attack in made.attacks if attack.anticipates)
+        alone = drums.play(made.grid, made.feel, STRAIGHT, seed)
+        together = drums.play(made.grid, made.feel, STRAIGHT, seed, places)
+        changed = Counter(together)
+        changed.subtract(Counter(alone))
+        new = {round(note.onset * TICKS) for note, count in changed.items() if count > 0}
+        assert {round(note.onset * TICKS) for note, count in changed.items() if count} <= set(places)
+        pushes, caught = pushes + len(places), caught + len(new)
+    # Moderately: a drummer who catches everything has stopped keeping time (common practice, no source).
+    assert caught <= 0.5 * pushes
+    share, _ = CATCHES.get((made.feel.drums, made.grid[0].per_beat), (0.0, ()))
+    assert (caught > 0.1 * pushes) == (share > 0)
