@@ -43,6 +43,7 @@ SHEET_SETTINGS: dict[str, tuple[str, Callable[[str], object]]] = {
     "symbols": ("style", str),
     "bars": ("bars", lambda value: _whole(value, "bars")),
     "paper": ("paper", str),
+    "pictures": ("pictures", str),
 }
 
 # What --set can change on the way: each takes the chart and the value.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
@@ -11,6 +12,7 @@ from app.cli.reading import read_chart
 from app.cli.voice_document import guitar_document, piano_document
 from app.cli.voice_text import print_guitar, print_piano
 from core.chart import STANDARD
+from core.files import ending_of
 from core.form import Form
 from core.hands import guitar, piano
 from core.hands.fretboard import TUNINGS, Fretboard, Limits, parse_tuning
@@ -43,6 +45,8 @@ def add_to(commands: Any) -> None:
     parser.add_argument("--others", metavar="N", type=int, default=3, help="more voicings for each chord (3)")
     parser.add_argument("--colours", action="store_true", help="scales, tensions and upper structures of each chord")
     parser.add_argument("--json", action="store_true", help="one JSON document")
+    parser.add_argument("--pictures", metavar="OUT", help="pictures of all voicings as .pdf, .svg or .png, a page each")
+    parser.add_argument("--labels", choices=("degrees", "notes"), default="degrees", help="what stands in the pictures")
     hands = parser.add_argument_group("piano")
     hands.add_argument("--wide", action="store_true", help="hands that span a tenth")
     board = parser.add_argument_group("guitar")
@@ -69,7 +73,9 @@ def run(arguments: argparse.Namespace) -> int:
         player = _guitarist(arguments, style)
         plan = guitar.plan_row(row, player, melody, on_top=on_top, others=others,
                                locked={index: _frets(text) for index, text in locks})  # fmt: skip
-        if arguments.json:
+        if arguments.pictures:
+            _draw(arguments, lambda pages: pages.guitar_pages(voiced, player, plan, arguments.labels), voiced)
+        elif arguments.json:
             document.write(guitar_document(voiced, player, plan))
         else:
             print_guitar(voiced, player, plan, arguments.colours)
@@ -77,7 +83,9 @@ def run(arguments: argparse.Namespace) -> int:
         pianist = _pianist(arguments, style)
         hands = piano.plan_row(row, pianist, melody, on_top=on_top, others=others,
                                locked={index: _notes(text) for index, text in locks})  # fmt: skip
-        if arguments.json:
+        if arguments.pictures:
+            _draw(arguments, lambda pages: pages.piano_pages(voiced, pianist, hands, arguments.labels), voiced)
+        elif arguments.json:
             document.write(piano_document(voiced, pianist, hands))
         else:
             print_piano(voiced, pianist, hands, arguments.colours)
@@ -103,6 +111,18 @@ def _pianist(arguments: argparse.Namespace, style: str) -> PianoPlayer:
     if style in FORMS:
         return PianoPlayer("rootless", span, "A" if style.endswith("A") else "B")
     return PianoPlayer(next(name for name in PIANO_STYLES if name == style), span)
+
+
+def _draw(arguments: argparse.Namespace, drawn: Callable[[Any], Any], voiced: VoicedRow) -> None:
+    """Write pages of pictures; Qt is loaded for this alone."""
+    from app.sheet import voicing_pages
+    from app.sheet.files import SHEET_ENDINGS, make_ready, write_pages
+
+    if ending_of(arguments.pictures) not in SHEET_ENDINGS:
+        raise UsageError(f"--pictures writes {', '.join(SHEET_ENDINGS)}, and {arguments.pictures!r} ends otherwise")
+    make_ready()
+    for path in write_pages(drawn(voicing_pages), arguments.pictures, voiced.title):
+        print(path)
 
 
 # --- locks -----------------------------------------------------------------------------------------------------------

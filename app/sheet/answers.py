@@ -1,24 +1,23 @@
-"""The answer key under the tune: each change with its reason and a picture of every new chord on the keyboard."""
+"""The answer key under the tune: each change with its reason and a picture of every new chord under the hand."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from app.sheet.drawing import HAIR, INK, LABEL, PAPER, SECOND, Frame, Item, Rule, Words
+from app.sheet.drawing import HAIR, INK, LABEL, SECOND, Item, Rule, Words
+from app.sheet.hand_pictures import KEY_WIDE, Board, board_width, fretboard, keyboard, white_keys
 from app.sheet.rows import number_items
-from app.sheet.type import Sizes, centred, chord_items, to_the_left, width, wrapped
+from app.sheet.type import Sizes, chord_items, to_the_left, width, wrapped
 from app.window.page.chord_text import printed
+from core.hands.marks import Tone
 from core.sheet.change import Change, Voiced
 from core.sheet.content import Sheet
 
 LOW, HIGH = 48, 71  # C3 to B4, widened by octaves and keys where a voicing of the sheet leaves it
-BLACK = frozenset({1, 3, 6, 8, 10})
-KEY_WIDE, KEY_TALL = 5.0, 20.0
-DOT = 1.55
 COLUMN_GAP = 22.0
 TEXT_GAP, PICTURE_GAP = 10.0, 7.0
 BESIDE = 2
-"""Keyboards that stand beside the words of a change; more stand below them."""
+"""Pictures that stand beside the words of a change; more stand below them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +37,7 @@ def _entry(sheet: Sheet, change: Change, number: int, sizes: Sizes, column: floa
     size = max(8.2, 9.0 * sizes.scale)
     lead = size * 1.22
     below = len(change.voiced) > BESIDE
-    wide = len(white_keys(sheet)) * KEY_WIDE if change.voiced and not below else 0.0
+    wide = _picture_width(sheet) if change.voiced and not below else 0.0
     room = column - 17.0 - (wide + TEXT_GAP if wide else 0.0)
     items: list[Item] = number_items(5.4, size * 0.66, number, size * 0.92)
     bar = f"Bar {change.bar}"
@@ -60,15 +59,15 @@ def _entry(sheet: Sheet, change: Change, number: int, sizes: Sizes, column: floa
 
 def _pictures(sheet: Sheet, voiced: tuple[Voiced, ...], column: float, top: float, below: bool, size: float
               ) -> tuple[list[Item], float]:  # fmt: skip
-    """The keyboards of a change: beside the words, or in rows below them where there are many; and where they end."""
-    wide = len(white_keys(sheet)) * KEY_WIDE
+    """The pictures of a change: beside the words, or in rows below them where there are many; and where they end."""
+    wide = _picture_width(sheet)
     across = max(1, int((column - 17.0 + PICTURE_GAP) // (wide + PICTURE_GAP))) if below else 1
     items: list[Item] = []
     for start in range(0, len(voiced), across):
         deepest = 0.0
         for place, one in enumerate(voiced[start : start + across]):
             x = 17.0 + place * (wide + PICTURE_GAP) if below else column - wide
-            picture, high = keyboard(sheet, one, x, top, size)
+            picture, high = _picture(sheet, one, x, top, size)
             items += picture
             deepest = max(deepest, high)
         top += deepest + 4.0
@@ -87,61 +86,40 @@ def _title(title: str, first: float, rest: float, size: float) -> list[str]:
     return lines
 
 
-def white_keys(sheet: Sheet) -> tuple[int, ...]:
-    """White keys of every picture of a sheet, so that all are alike."""
+def _picture_width(sheet: Sheet) -> float:
+    """How wide every picture of a sheet is, so that all are alike."""
+    voiced = [one for change in sheet.changes for one in change.voiced]
+    if sheet.options.on_guitar:
+        return board_width(max((len(one.grip.frets) for one in voiced if one.grip), default=6))
+    return len(_white(sheet)) * KEY_WIDE
+
+
+def _white(sheet: Sheet) -> tuple[int, ...]:
     notes = [note for change in sheet.changes for voiced in change.voiced for note in voiced.notes]
-    low = min([LOW, *(note - note % 12 for note in notes)])
-    high = max([HIGH, *(note + 1 for note in notes)])
-    return tuple(note for note in range(low, high + 1) if note % 12 not in BLACK)
+    return white_keys(min([LOW, *(note - note % 12 for note in notes)]), max([HIGH, *(note + 1 for note in notes)]))
 
 
-def keyboard(sheet: Sheet, voiced: Voiced, x: float, y: float, size: float) -> tuple[list[Item], float]:
-    """A chord's name, the keys that are held with a dot on each, their degrees; and how high it all is.
-
-    A dot is light on a black key and dark on a white one, so that the picture reads in black and white.
-    """
+def _picture(sheet: Sheet, voiced: Voiced, x: float, y: float, size: float) -> tuple[list[Item], float]:
+    """A chord's name over the keys that are held, or over the grip; and how high it all is."""
     items: list[Item] = []
     if voiced.slot.chord is not None:
         parts = printed(voiced.slot.chord, sheet.key.signature, sheet.options.style, voiced.slot.typed)
         items += chord_items(x, y + size, parts, size + 1.5, SECOND, "strong", "voiced")
+    tones = [Tone(*row) for row in zip(voiced.notes, voiced.degrees, voiced.marks, strict=True)]
     top = y + size + 4.5
-    white = white_keys(sheet)
-    middles: dict[int, float] = {}
-    for place, note in enumerate(white):
-        left = x + place * KEY_WIDE
-        middles[note] = left + KEY_WIDE / 2
-        items.append(Frame(left, top, KEY_WIDE, KEY_TALL, 0.0, 0.5, LABEL, PAPER))
-    for place, note in enumerate(white[:-1]):
-        if (note + 1) % 12 in BLACK:
-            edge = middles[note + 1] = x + (place + 1) * KEY_WIDE
-            items.append(Frame(edge - KEY_WIDE * 0.34, top, KEY_WIDE * 0.68, KEY_TALL * 0.62, 0.0, 0.5, INK, INK))
-    for note in voiced.notes:
-        ink, down = (PAPER, 0.62) if note % 12 in BLACK else (SECOND, 1.0)
-        middle = top + KEY_TALL * down - DOT - 1.6
-        items.append(Frame(middles[note] - DOT, middle - DOT, 2 * DOT, 2 * DOT, DOT, 0.0, ink, ink))
-    degrees = [(middles[note], degree) for note, degree in zip(voiced.notes, voiced.degrees, strict=True)]
-    return items, _degrees(items, degrees, top + KEY_TALL) - y
+    if voiced.grip is not None and voiced.board is not None:
+        board = Board(voiced.grip.frets, voiced.grip.fingers, voiced.board.open_notes, voiced.board.capo)
+        drawn, end = fretboard(board, tones, x, top)
+    else:
+        drawn, end = keyboard(tones, _white(sheet), x, top)
+    return [*items, *drawn], end - y
 
 
-def _degrees(items: list[Item], degrees: list[tuple[float, str]], y: float) -> float:
-    """Degrees under their keys, in a second row where they would touch; returns where they end."""
-    size = 6.4
-    ends = [-1e9, -1e9]
-    deepest = 0
-    for x, degree in degrees:
-        wide = width(degree, size, "sans", "strong")
-        row = 0 if x - wide / 2 > ends[0] + 0.6 else 1
-        ends[row] = x + wide / 2
-        deepest = max(deepest, row)
-        items.append(Rule(x, y, x, y + 1.4 + row * 6.4, 0.5, HAIR))
-        items.append(centred(x, y + 7.0 + row * 6.4, degree, size, INK, weight="strong", role="voicing degree"))
-    return y + 8.0 + deepest * 6.4
-
-
-def heading(sizes: Sizes, room: float, ruled: bool) -> Entry:
+def heading(sizes: Sizes, room: float, ruled: bool, guitar: bool = False) -> Entry:
     """The words over the list, under a line where the tune stands above."""
     size = max(11.0, 12.5 * sizes.scale)
-    note = "A hand’s voicings; the bass has the roots."
+    whose = "A guitarist’s grips" if guitar else "A hand’s voicings"
+    note = f"{whose}; the bass has the roots. Squares are guide tones."
     small = size * 0.72
     rule: list[Item] = [Rule(0.0, 0.0, room, 0.0, 0.6, HAIR)] if ruled else []
     return Entry((*rule, Words(0.0, size + 7.0, "Changes", size, INK, "serif", "strong", role="heading"),

@@ -194,7 +194,7 @@ class _Composer:
     def _list(self, start: int, end: int, y: float, with_head: bool, joined: bool) -> list[Item]:
         items: list[Item] = []
         if with_head:
-            head = heading(self._plan.sizes, self._room, joined)
+            head = heading(self._plan.sizes, self._room, joined, self._sheet.options.on_guitar)
             items += [shifted(item, MARGIN, y) for item in head.items]
             y += head.height
         entries = self._plan.entries[start:end]

@@ -27,6 +27,8 @@ from core.sheet.part import PARTS
 
 LICENCE = "A tune may be under copyright; copies that you make for others may need a licence."
 ENDINGS = (".pdf", ".svg", ".png")
+PICTURE_WORDS = {"part": "the part’s instrument", "piano": "the piano", "guitar": "the guitar"}
+"""Words for :data:`core.sheet.kinds.PICTURES`."""
 _SIDE = 292
 
 
@@ -44,7 +46,7 @@ class SheetDialog(QDialog):
         self.resize(980, 760)
         self.kinds = {kind.id: QCheckBox(kind.words) for kind in KINDS.values()}
         self.parts = {part.id: QCheckBox(part.words) for part in PARTS.values()}
-        self.take, self.paper, self.ending = QComboBox(), QComboBox(), QComboBox()
+        self.take, self.paper, self.ending, self.pictures = QComboBox(), QComboBox(), QComboBox(), QComboBox()
         self.melody = QCheckBox("Engrave the tune (off: a chord chart)")
         self.bars = QSpinBox()
         self.preview = PagePreview(theme)
@@ -65,10 +67,13 @@ class SheetDialog(QDialog):
         self.melody.setChecked(bool(chart.melody))
         self.melody.setEnabled(bool(chart.melody))
         self.paper.addItems(list(PAPERS))
+        for name, words in PICTURE_WORDS.items():
+            self.pictures.addItem(words, name)
         self.ending.addItems([ending[1:].upper() for ending in ENDINGS])
         self.bars.setRange(*BARS_PER_LINE)
         self.bars.setValue(4)
         names = ((self.take, "Take"), (self.paper, "Paper"), (self.ending, "File format"),
+                 (self.pictures, "Voicings of an answer key"),
                  (self.bars, "Bars on a line"), (self.back, "Page before"), (self.forward, "Next page"))  # fmt: skip
         for widget, name in names:
             widget.setAccessibleName(name)
@@ -89,7 +94,8 @@ class SheetDialog(QDialog):
         grid = QGridLayout()
         grid.setColumnStretch(1, 1)
         for row, (words, widget) in enumerate(
-            (("Take", self.take), ("Bars on a line", self.bars), ("Paper", self.paper), ("Save as", self.ending))
+            (("Take", self.take), ("Answers on", self.pictures), ("Bars on a line", self.bars), ("Paper", self.paper),
+             ("Save as", self.ending))
         ):
             grid.addWidget(_quiet(words), row, 0)
             grid.addWidget(widget, row, 1)
@@ -132,7 +138,7 @@ class SheetDialog(QDialog):
     def _connect(self) -> None:
         for box in (*self.kinds.values(), *self.parts.values(), self.melody):
             box.toggled.connect(self.changed)
-        for chooser in (self.take, self.paper):
+        for chooser in (self.take, self.paper, self.pictures):
             chooser.currentIndexChanged.connect(self.changed)
         self.bars.valueChanged.connect(self.changed)
         self.back.clicked.connect(lambda: self.preview.turn_to(self.preview.shown - 1))
@@ -168,7 +174,8 @@ class SheetDialog(QDialog):
     def options(self, style: str) -> SheetOptions:
         """What holds for every sheet."""
         return SheetOptions(take=self.take.currentText() or None, melody=self.melody.isChecked(), style=style,
-                            bars=self.bars.value(), paper=self.paper.currentText())  # fmt: skip
+                            bars=self.bars.value(), paper=self.paper.currentText(),
+                            pictures=str(self.pictures.currentData()))  # fmt: skip
 
     @property
     def file_ending(self) -> str:

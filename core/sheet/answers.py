@@ -7,28 +7,67 @@ from dataclasses import replace
 from fractions import Fraction
 
 from core.chart import Chart, Step, Take, step_at, step_states
+from core.chord import Chord, in_context
 from core.explain import COLOUR, ExplainedStep, Explanation, alternatives, explain_take
-from core.pitch import with_signs
-from core.row import Row, merged, slot_index
+from core.hands.grips import Player
+from core.hands.guitar import plan_row
+from core.hands.marks import mark_of
+from core.pitch import Degree, with_signs
+from core.row import Row, Slot, merged, slot_index
 from core.sheet.change import Change, Voiced
 from core.techniques.catalogue import BY_ID
-from core.voicing import Voicing, voice_row
+from core.voicing import voice_row
 
 UNKNOWN = "By hand"
 NO_DERIVATION = "No derivation by the techniques of the book is known."
 
 
-def changes_of(chart: Chart, take: Take, numbers: Mapping[int, str]) -> tuple[Change, ...]:
-    """The changes of a take that begin in printed bars; ``numbers`` gives the printed number by played bar index."""
+def changes_of(
+    chart: Chart, take: Take, numbers: Mapping[int, str], on_guitar: bool = False, above: int = 0
+) -> tuple[Change, ...]:
+    """The changes of a take that begin in printed bars; ``numbers`` gives the printed number by played bar index.
+
+    With ``on_guitar`` the new chords are grips; the tune is then written ``above`` semitones over where it sounds.
+    """
     form = chart.form_of(take)
-    melody = chart.melody_of(take)
-    hand = voice_row(take.row, melody, voice_row(chart.standard, melody) if take.form is None else ())
+    hand = _grips(chart, take, above) if on_guitar else _hand(chart, take)
     found = _explained(chart, take, hand) if take.form is None else _from_steps(chart, take, hand)
     bars = [form.bar_at(change.onset).index for change in found]
     return tuple(replace(change, bar=numbers[bar]) for change, bar in zip(found, bars, strict=True) if bar in numbers)
 
 
-def _explained(chart: Chart, take: Take, hand: tuple[Voicing | None, ...]) -> list[Change]:
+_Hand = tuple[Voiced | None, ...]
+"""Each chord of a take's row as a hand holds it, None at N.C."""
+
+
+def _hand(chart: Chart, take: Take) -> _Hand:
+    melody = chart.melody_of(take)
+    voicings = voice_row(take.row, melody, voice_row(chart.standard, melody) if take.form is None else ())
+    return tuple(
+        None if voicing is None or slot.chord is None
+        else _voiced(slot, in_context(slot.chord), voicing.notes, voicing.degrees)
+        for slot, voicing in zip(take.row, voicings, strict=True)
+    )  # fmt: skip
+
+
+def _grips(chart: Chart, take: Take, above: int) -> _Hand:
+    sounding = tuple(replace(note, pitch=note.pitch.transposed(0, -above)) for note in chart.melody_of(take))
+    player = Player()
+    plan = plan_row(take.row, player, sounding, others=0)
+    return tuple(
+        None if choice is None
+        else replace(_voiced(slot, choice.chord, choice.grip.notes, choice.grip.degrees), grip=choice.grip,
+                     board=player.board)
+        for slot, choice in zip(take.row, plan.choices, strict=True)
+    )  # fmt: skip
+
+
+def _voiced(slot: Slot, chord: Chord, notes: tuple[int, ...], degrees: tuple[Degree, ...]) -> Voiced:
+    return Voiced(slot, notes, tuple(with_signs(str(degree)) for degree in degrees),
+                  tuple(mark_of(chord, degree) for degree in degrees))  # fmt: skip
+
+
+def _explained(chart: Chart, take: Take, hand: _Hand) -> list[Change]:
     taken = [state.step for state in step_states(chart, take) if not state.edited and not state.stale]
     changes = []
     for item in explain_take(chart, take):
@@ -52,7 +91,7 @@ def _as_taken(chart: Chart, take: Take, item: Explanation, taken: list[Step]) ->
     return next((way for way in ways if wished <= {step.technique for step in way.steps}), item)
 
 
-def _from_steps(chart: Chart, take: Take, hand: tuple[Voicing | None, ...]) -> list[Change]:
+def _from_steps(chart: Chart, take: Take, hand: _Hand) -> list[Change]:
     """A take with bars of its own is not derived from the standard; its steps are what is known."""
     changes = []
     for state in step_states(chart, take):
@@ -83,7 +122,7 @@ def _first_difference(before: Row, after: Row) -> Fraction:
 
 
 def _new_voicings(
-    row: Row, hand: tuple[Voicing | None, ...], before: Row, start: Fraction, end: Fraction
+    row: Row, hand: _Hand, before: Row, start: Fraction, end: Fraction
 ) -> tuple[Voiced, ...]:
     """Voicings of the take's chords in a stretch that the standard does not have at that moment."""
     old = merged(before)
@@ -93,5 +132,5 @@ def _new_voicings(
             continue
         if found and found[-1].slot.chord == slot.chord:
             continue
-        found.append(Voiced(slot, voicing.notes, tuple(with_signs(str(degree)) for degree in voicing.degrees)))
+        found.append(voicing)
     return tuple(found)

@@ -5,16 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from core.hands.fretboard import Fretboard
+from core.hands.grips import Grip
+from core.hands.marks import Mark
 from core.row import Slot
 
 
 @dataclass(frozen=True, slots=True)
 class Voiced:
-    """A chord with the keys that a pianist's hand would hold, lowest first, and the degree of each."""
+    """A chord with the notes that a hand would hold, lowest first, the degree of each and how it is marked.
+
+    ``grip`` is how a guitarist holds it on ``board``; None for the piano.
+    """
 
     slot: Slot
     notes: tuple[int, ...]
     degrees: tuple[str, ...]
+    marks: tuple[Mark, ...]
+    grip: Grip | None = None
+    board: Fretboard | None = None
 
 
 @dataclass(frozen=True, slots=True)

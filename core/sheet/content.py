@@ -117,7 +117,7 @@ def sheet_of(chart: Chart, options: SheetOptions) -> Sheet:
     played = _played(written, take, form, kind, options)
     printed = printed_bars(form, [(bar.melody, bar.standard, bar.take) for bar in played])
     numbers = {bar.first: bar.number for bar in printed}
-    changes = _changes(written, take, numbers) if kind.answers and take else ()
+    changes = _changes(written, take, numbers, options) if kind.answers and take else ()
     signatures = _signatures(form, key)
     bars = tuple(_printed(bar, played, form, signatures, changes) for bar in printed)
     staff = any(bar.melody for bar in bars)
@@ -126,10 +126,11 @@ def sheet_of(chart: Chart, options: SheetOptions) -> Sheet:
                  form.pickup, bars, changes)  # fmt: skip
 
 
-def _changes(chart: Chart, take: Take, numbers: dict[int, str]) -> tuple[Change, ...]:
+def _changes(chart: Chart, take: Take, numbers: dict[int, str], options: SheetOptions) -> tuple[Change, ...]:
     from core.sheet.answers import changes_of  # with the whole catalogue: other sheets are made without it
 
-    return changes_of(chart, take, numbers)
+    # A guitar sounds an octave below what it reads, and grips are found where they sound.
+    return changes_of(chart, take, numbers, options.on_guitar, PARTS[options.part].semitones // 12 * 12)
 
 
 def _take(chart: Chart, options: SheetOptions, kind: SheetKind) -> Take | None:

@@ -43,6 +43,7 @@ KINDS: dict[str, SheetKind] = {
 PAPERS = {"A4": (595.28, 841.89), "letter": (612.0, 792.0)}
 """Width and height in points (ISO 216; ANSI/ASME Y14.1)."""
 BARS_PER_LINE = (1, 8)
+PICTURES = ("part", "piano", "guitar")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +52,9 @@ class SheetOptions:
 
     ``kind`` of :data:`KINDS`, ``part`` of :data:`core.sheet.part.PARTS`; ``reference`` and ``take`` name rows (None:
     the chosen reference, the first take); ``melody`` engraves the tune where there is one, else the sheet is a chord
-    chart; ``style`` is a house style of chord symbols ("plain" prints what was typed); ``bars`` stand on a line. Raises
-    :class:`SheetError` for a value that is not known.
+    chart; ``style`` is a house style of chord symbols ("plain" prints what was typed); ``bars`` stand on a line;
+    ``pictures`` of an answer key are of the "piano" or the "guitar" ("part": the guitar's for a guitarist, else the
+    piano's). Raises :class:`SheetError` for a value that is not known.
     """
 
     kind: str = "standard"
@@ -63,10 +65,17 @@ class SheetOptions:
     style: str = "plain"
     bars: int = 4
     paper: str = "A4"
+    pictures: str = "part"
+
+    @property
+    def on_guitar(self) -> bool:
+        """Whether voicings are drawn on a fretboard."""
+        return self.pictures == "guitar" or (self.pictures == "part" and self.part == "guitar")
 
     def __post_init__(self) -> None:
         for name, value, known in (("sheet", self.kind, KINDS), ("part", self.part, PARTS),
-                                   ("symbols", self.style, STYLES), ("paper", self.paper, PAPERS)):  # fmt: skip
+                                   ("symbols", self.style, STYLES), ("paper", self.paper, PAPERS),
+                                   ("kind of pictures", self.pictures, PICTURES)):  # fmt: skip
             if value not in known:
                 raise SheetError(f"There is no {name} {value!r}; known are {', '.join(known)}.")
         if not BARS_PER_LINE[0] <= self.bars <= BARS_PER_LINE[1]:
