@@ -52,6 +52,7 @@ def next_take(planned: Plan, made: list[ChorusTake], progress: Progress = unhear
         dict.fromkeys((family for take in made for family in take.families), 0),
     )
     for _ in range(MOST_TRIALS):
+        progress(0)
         extra = tuple(_reuse(planned, index, made, weight, shunned) for index in range(len(planned.lattice.layers)))
         found = cheapest(planned.lattice, extra, 1, progress)
         if not found:

@@ -73,8 +73,11 @@ def alternatives(
     No step changes anything in ``kept``, stretches in order of time.
     """
     techniques = tuple(technique for technique in SEARCHED if technique.id not in forbidden)
-    found = [_Made(one.after, (one,)) for one in applications(ground, techniques, start, end)
-             if one.end <= end and spares(ground.row, one.after, kept)]  # fmt: skip
+    found = []
+    for one in applications(ground, techniques, start, end):
+        progress(0)
+        if one.end <= end and spares(ground.row, one.after, kept):
+            found.append(_Made(one.after, (one,)))
     latest = found
     for level in range(1, depth):
         allowed = [made for made in latest if _allowed(made, melody)]
