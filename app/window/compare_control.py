@@ -102,7 +102,7 @@ class CompareControl(TakesControl):
         right = right if right in there else there[-1]
         left = left if left in there else STANDARD
         if left == right:
-            left = next((name for name in there if name != right), right)
+            left, right = STANDARD, right if right != STANDARD else there[-1]
         return left, right
 
     # --- what is shown -----------------------------------------------------------------------------------------------
@@ -138,9 +138,10 @@ class CompareControl(TakesControl):
             for line, before in zip(lines, window.board.lines, strict=False):
                 line.view = before.view if _is_same(line, before) else None
         self._lines(lines, over_lines(standard_line(chart, self._style), lines))
-        self._differing = ()
-        window.differs.setText("")
-        if lines:
+        if not lines:
+            self._differing = ()
+            window.differs.setText("")
+        else:
             self._background.ask("differing", self._on_differing, differing_bars, *lines)
             self._timer.start()
 
@@ -232,7 +233,7 @@ class CompareControl(TakesControl):
 
     def side_words(self, side: str) -> str:
         name = self._names[0] if side == FIRST else self._names[1]
-        return f"Row heard: {quoted(name)}".replace("&", "&&")
+        return f"Heard: {quoted(name)}".replace("&", "&&")
 
     def toggle_sound(self) -> None:
         """Hear the row in hand; the switch goes to the other."""

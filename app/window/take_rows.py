@@ -18,7 +18,8 @@ from app.window.theme import Theme
 from core.chart import STANDARD
 from core.form import Form
 
-LABELS, TOP, LINE, GAP, MARGIN = 118.0, 24.0, 37.0, 14.0, 12.0
+TOP, LINE, GAP, MARGIN = 24.0, 37.0, 14.0, 12.0
+LEAST_LABELS, MOST_LABELS = 96.0, 180.0
 CHORD, LEAST_BAR = 19.0, 66.0
 MOST_STROKE = 0.86  # of a bar's width
 Hand = tuple[int, int]  # index of the line, index of the bar
@@ -40,7 +41,7 @@ class RowsView(QAbstractScrollArea):
         self._hand: Hand = (0, 0)
         self._selected = (0, 0)
         self._playhead: float | None = None
-        self._bar_width = LEAST_BAR
+        self._labels, self._bar_width = LEAST_LABELS, LEAST_BAR
         self._dearest = 1
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -103,7 +104,9 @@ class RowsView(QAbstractScrollArea):
     def _lay_out(self) -> None:
         if self._form is None:
             return
-        room = self.viewport().width() - LABELS - MARGIN
+        widest_name = max((advance(line.name, "sans", 13.5, "strong") for line in self._lines), default=0.0)
+        self._labels = max(LEAST_LABELS, min(MOST_LABELS, widest_name + 2 * MARGIN + 2))
+        room = self.viewport().width() - self._labels - MARGIN
         most = next((bars for bars in (16, 8, 4) if room / bars >= LEAST_BAR * (1.35 if bars > 8 else 1)), 4)
         self._systems = stretches(self._form, most)
         widest = max((system.last - system.first for system in self._systems), default=most)
@@ -125,14 +128,14 @@ class RowsView(QAbstractScrollArea):
     def bar_rect(self, line: int, bar: int) -> QRectF:
         """Where a bar of a line stands in the viewport."""
         system = self._system_of(bar)
-        x = LABELS + (bar - self._systems[system].first) * self._bar_width
+        x = self._labels + (bar - self._systems[system].first) * self._bar_width
         return QRectF(x, self._top(system) + TOP + line * LINE, self._bar_width, LINE)
 
     def _hand_at(self, point: QPointF) -> Hand | None:
         place = int((point.y() + self.verticalScrollBar().value()) // self._system_height())
         if not 0 <= place < len(self._systems) or not self._lines:
             return None
-        bar = self._systems[place].first + int((point.x() - LABELS) // self._bar_width)
+        bar = self._systems[place].first + int((point.x() - self._labels) // self._bar_width)
         line = int((point.y() - self._top(place) - TOP) // LINE)
         if not self._systems[place].first <= bar < self._systems[place].last:
             return None
@@ -185,7 +188,7 @@ class RowsView(QAbstractScrollArea):
         self._paint_selection(brush, system, top, foot)
         names = {section.first: section.name for section in form.sections}
         for bar in range(system.first, system.last + 1):
-            x = LABELS + (bar - system.first) * self._bar_width
+            x = self._labels + (bar - system.first) * self._bar_width
             opens = bar < system.last and bar in names
             brush.line(x, top + (7 if opens else TOP - 2), x, foot, "label" if opens else "hair", 1.0)
             if bar < system.last:
@@ -204,23 +207,23 @@ class RowsView(QAbstractScrollArea):
     def _paint_selection(self, brush: Brush, system: Stretch, top: float, foot: float) -> None:
         first, last = max(self._selected[0], system.first), min(self._selected[1] + 1, system.last)
         if first < last:
-            x = LABELS + (first - system.first) * self._bar_width
+            x = self._labels + (first - system.first) * self._bar_width
             brush.patch(QRectF(x, top + 5, (last - first) * self._bar_width, foot - top - 3), 4, "second_wash")
 
     def _paint_line(self, brush: Brush, place: int, system: Stretch, top: float) -> None:
         line, held = self._lines[place], place == self._hand[0]
         ink, weight = ("second", "strong") if held else ("label", "regular")
-        name = elided(line.name, LABELS - 2 * MARGIN, "sans", 13.5, weight)
+        name = elided(line.name, self._labels - 2 * MARGIN, "sans", 13.5, weight)
         brush.text(MARGIN, top + 20, name, ink, "sans", 13.5, weight)
         for bar in range(system.first, system.last):
-            x = LABELS + (bar - system.first) * self._bar_width
+            x = self._labels + (bar - system.first) * self._bar_width
             self._paint_chords(brush, line, bar, x, top + 20)
             self._paint_cost(brush, line, bar, x, top + 28)
 
     def _paint_chords(self, brush: Brush, line: TakeLine, bar: int, x: float, baseline: float) -> None:
         printed = line.chords(bar)
         room = self._bar_width - 8
-        ends = [*(one.share for one in printed[1:]), 1.0]
+        ends = [*(one.share for one in printed[1:]), 1.0][: len(printed)]
         sizes = [fitting_size(one.parts, CHORD, room * (end - one.share) - 3)
                  for one, end in zip(printed, ends, strict=True)]  # fmt: skip
         size = min(sizes, default=CHORD)  # one size in a bar
@@ -253,7 +256,7 @@ class RowsView(QAbstractScrollArea):
         if float(bars[system.first].start) <= self._playhead < float(bars[system.last - 1].end):
             at = next(bar for bar in bars[system.first : system.last] if self._playhead < float(bar.end))
             share = (self._playhead - float(at.start)) / float(at.length)
-            x = LABELS + (at.index - system.first + share) * self._bar_width
+            x = self._labels + (at.index - system.first + share) * self._bar_width
             brush.line(x, top + 6, x, foot, "playhead", 1.8)
 
     # --- hands -------------------------------------------------------------------------------------------------------

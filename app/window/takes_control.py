@@ -188,5 +188,5 @@ def may_merge(form: Form, chart: Chart, target: Take | None) -> str:
 
 
 def short_name(name: str) -> str:
-    """A row's name on a button."""
-    return name if len(name) <= 22 else name[:21] + "…"
+    """A row's name on a button: a small window must hold it."""
+    return name if len(name) <= 16 else name[:15] + "…"

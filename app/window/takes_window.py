@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize, Qt, Signal, SignalInstance
+from PySide6.QtCore import Qt, Signal, SignalInstance
 from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
@@ -14,7 +14,6 @@ from app.window.takes_board import TakesBoard
 from app.window.theme import Theme
 
 HEAR, HUSH = "▸ Hear it   Space", "Stop   Space"
-LEAST = QSize(900, 600)
 
 
 class TakesWindow(QDialog):
@@ -27,7 +26,6 @@ class TakesWindow(QDialog):
     def __init__(self, theme: Theme, title: str, board: TakesBoard, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
-        self.setMinimumSize(LEAST)
         self.resize(1180, 760)
         self.board = board
         self.hear = self.button(HEAR, self.hear_wished, "Space")

@@ -230,7 +230,7 @@ class WholeTakesControl(TakesControl):
         return Take(STANDARD, self._ground.standard), view.take if view is not None else None
 
     def side_words(self, side: str) -> str:
-        return "Row heard: the standard" if side == FIRST else "Row heard: the take"
+        return "Heard: the standard" if side == FIRST else "Heard: the take"
 
     def put(self) -> None:
         """Put the take in hand on the chart, as a take of its own."""
