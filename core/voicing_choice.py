@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Protocol
 
 from core.chart import Melody
@@ -17,6 +19,10 @@ _CLOSE: dict[VoicingStyle, VoicingStyle] = {"drop 2": "rootless", "spread": "roo
 """What a wide style is played in where the melody leaves it no room."""
 LOW_TUNE = 64
 """A melody note up to which fewer voices are as good as four close ones."""
+OTHER_ALTERATION: Mapping[int, int] = MappingProxyType({1: 3, 3: 1, 6: 8, 8: 6})
+"""The two ninths and the two fifths of an altered chord, in semitones above the root."""
+AGAINST_TUNE = 24
+"""What it costs to play one alteration where the tune holds the other. Common practice, no source; the cost is ours."""
 SOUNDS = 0.1
 """Quarter notes that a melody note has to sound together with a chord to count."""
 
@@ -97,6 +103,8 @@ def candidates(chord: Chord, kind: str, held: Held, style: VoicingStyle = "rootl
     shapes = shapes_of(chord, kind, root_held, style)
     if held.sounding:
         shapes = tuple(_under(shape, held) for shape in _lawful(chord, kind, held, style, shapes))
+    if kind == "altered" and held.notes:
+        shapes = tuple(_as_altered(shape, chord, held) for shape in shapes)
     return Layer(tuple(sorted(shapes, key=lambda shape: shape.cost)[:CANDIDATES]))
 
 
@@ -142,3 +150,11 @@ def _under(shape: Shape, held: Held) -> Shape:
     """A colour nobody wrote costs extra where its pitch class rubs against the melody's."""
     rubs = sum((note - free) % 12 in (1, 11) for note in held.notes for free in shape.free)
     return Shape(shape.notes, shape.degrees, shape.cost + 12 * rubs, shape.free) if rubs else shape
+
+
+def _as_altered(shape: Shape, chord: Chord, held: Held) -> Shape:
+    """Of an altered chord the hand plays the ninth and the fifth that the melody names, not the other of the two."""
+    named = {(note - chord.root_pc) % 12 for note in held.notes} & OTHER_ALTERATION.keys()
+    hand = {(note - chord.root_pc) % 12 for note in shape.notes}
+    against = sum(tone not in hand and OTHER_ALTERATION[tone] in hand for tone in named)
+    return replace(shape, cost=shape.cost + AGAINST_TUNE * against) if against else shape

@@ -39,7 +39,7 @@ suspended seventh | 5 9 0 ; 13 9 3
 as written        | 5 1 0
 """
 ALTERED_FILLS = (("b13 #9", 0), ("b13 b9", 1), ("#11 #9", 4), ("#11 b9", 4))
-"""7alt names four alterations; the hand plays one altered fifth and one altered ninth."""
+"""7alt names four alterations; the hand plays one altered fifth and one altered ninth, those of the melody first."""
 
 BARE_COST = 6
 """What two voices cost beside three."""
@@ -189,7 +189,9 @@ def lean_set(quality: Quality, kind: str) -> ToneSet:
 
 
 def lean_sets(quality: Quality, kind: str) -> tuple[ToneSet, ...]:
-    """The shell, and rather the shell with its fifth where that makes three voices."""
+    """The shell, rather with its fifth where that makes three voices; of an altered chord every choice."""
+    if quality.id == "7alt":
+        return tone_sets(quality, kind)
     shell = lean_set(quality, kind)
     fifths = [degree for degree in quality.sounding.degrees if degree.number == 5 and degree not in shell.degrees]
     bare = ToneSet(shell.degrees, BARE_COST)

@@ -108,7 +108,7 @@ def sets_of(chord: Chord, kind: str, style: VoicingStyle, lean: bool) -> tuple[T
     if style == "guide tones":
         return (guides_only(chord.lower_quality if chord.upper is not None else chord.quality),)
     if style == "shell":
-        return (lean_set(chord.quality, kind),)
+        return tone_sets(chord.quality, kind) if kind == "altered" else (lean_set(chord.quality, kind),)
     return lean_sets(chord.quality, kind) if lean else tone_sets(chord.quality, kind)
 
 

@@ -201,16 +201,16 @@ DRUMS: Mapping[tuple[str, int], Mapping[int, DrumRows]] = MappingProxyType({
         1: ((RIDE, ("5",)),),
     },
     ("blues", PULSES): {
-        6: ((RIDE, ("6.57.5", "6457.5")), (PEDAL_HAT, ("...5..",)), (SNARE, ("...4..",)), (KICK, ("5.....", "5....3"))),
+        6: ((RIDE, ("6.57.5", "6457.5")), (PEDAL_HAT, ("...5..",)), (SNARE, ("...6..",)), (KICK, ("5.....", "5....3"))),
         3: ((RIDE, ("6.5",)), (KICK, ("4..",))),
         2: ((RIDE, ("64",)),),
         1: ((RIDE, ("5",)),),
     },
     ("blues", SIMPLE): {
-        8: ((RIDE, ("64746474", "6.746.74")), (PEDAL_HAT, ("..5...5.",)), (SNARE, ("..4...4.", "..4...42")),
+        8: ((RIDE, ("64746474", "6.746.74")), (PEDAL_HAT, ("..5...5.",)), (SNARE, ("..6...6.", "..6...62")),
             (KICK, ("4...4...", "4...4..3"))),
         6: ((RIDE, ("647464",)), (PEDAL_HAT, ("..5...",)), (KICK, ("4.....",))),
-        4: ((RIDE, ("6474",)), (PEDAL_HAT, ("..5.",)), (SNARE, ("..4.",)), (KICK, ("4...",))),
+        4: ((RIDE, ("6474",)), (PEDAL_HAT, ("..5.",)), (SNARE, ("..6.",)), (KICK, ("4...",))),
         2: ((RIDE, ("64",)),),
         1: ((RIDE, ("5",)),),
     },
@@ -254,6 +254,6 @@ CATCHES: Mapping[tuple[str, int], tuple[float, tuple[Catch, ...]]] = MappingProx
     ("brushes", SIMPLE): (0.25, (((BRUSH_TAP, 4),), ((BRUSH_TAP, 4), (KICK, 3)))),
     ("even", SIMPLE): (0.35, (((KICK, 5), (RIDE, 7)), ((KICK, 5),), ((SIDE_STICK, 4),))),
     ("six", PULSES): (0.3, (((KICK, 5), (RIDE, 7)), ((SNARE, 3),))),
-    ("blues", PULSES): (0.3, (((KICK, 5),), ((SNARE, 4),))),
-    ("blues", SIMPLE): (0.35, (((KICK, 6),), ((SNARE, 5),), ((KICK, 5), (RIDE, 7)))),
+    ("blues", PULSES): (0.3, (((KICK, 5),), ((SNARE, 3),))),
+    ("blues", SIMPLE): (0.35, (((KICK, 6),), ((SNARE, 4),), ((KICK, 5), (RIDE, 7)))),
 })  # fmt: skip

@@ -294,6 +294,21 @@ def test_the_path_is_the_cheapest_of_all_paths() -> None:
     assert price(chosen) == min(map(price, product(*layers)))
 
 
+@pytest.mark.parametrize("style", [style for style in VOICING_STYLES if style != "guide tones"])
+@pytest.mark.parametrize(("held", "named"), [(80, "b9"), (82, "#9"), (85, "#11"), (75, "b13")])
+def test_an_altered_chord_is_played_with_the_alteration_that_the_tune_holds(
+    style: VoicingStyle, held: int, named: str
+) -> None:  # fmt: skip
+    # The four alterations of G7 are Ab, Bb, Db (C sharp) and Eb; the hand has room for two. Common practice, no source.
+    row = symbols("Dm7b5 G7alt Cm7")
+    melody = (Note(BAR, BAR, pitch_from_midi(held)),)
+    voiced = voice_row(row, melody, style=style)[1]
+    assert voiced is not None
+    alterations = [str(degree) for degree in voiced.degrees if degree.number not in (3, 7)]
+    assert named in alterations
+    assert len(alterations) == 2
+
+
 def test_a_table_of_motions_holds_what_every_pair_costs() -> None:
     # Under a low tune hands have two, three and four voices; polychords have more.
     chords = ("Dm7", "G7alt", "Cmaj7", "C", r"D\C7", "Bdim7", "Fm6")

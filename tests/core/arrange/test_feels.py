@@ -9,13 +9,14 @@ import pytest
 
 from core.arrange import arrange, arrange_rows
 from core.arrange.grid import TICKS, grid_of
-from core.arrange.patterns import BASS, COMPING, DRUMS, FILLS, PULSES, SIMPLE
+from core.arrange.patterns import BASS, COMPING, DRUMS, FILLS, PULSES, SIMPLE, SNARE
+from core.arrange.settings import Settings
 from core.feel import BRUSH_KIT, BY_METER, FEEL_NAMES, FEELS, choose_feel, kind_of_meter
 from core.form import Form, WrittenBar, plain_form
 from core.meter import Meter, parse_meter
 from core.swing import STYLES
 from core.timeline import NoteEvent
-from tests.core.arrange.charts import ONE_A_BAR, chart
+from tests.core.arrange.charts import ONE_A_BAR, ONE_SUBSTITUTED, chart
 
 METER_OF = {"four": "4/4", "three": "3/4", "five": "5/4", "odd": "7/4", "compound": "12/8", "additive": "7/8"}
 
@@ -191,3 +192,20 @@ def test_the_ride_changes_now_and_then_but_mostly_plays_its_usual_figure() -> No
     assert len(usual) == 6
     assert figures.count(usual) >= 0.6 * len(figures)
     assert len(set(figures)) > 1
+
+
+@pytest.mark.parametrize(("feel", "meter", "beats"), [("shuffle", "4/4", (1.0, 3.0)),
+                                                      ("twelve-eight blues", "12/8", (1.5, 4.5))])  # fmt: skip
+def test_the_backbeat_is_the_loudest_of_the_snare(feel: str, meter: str, beats: tuple[float, float]) -> None:
+    # Snare on 2 and 4 above all that the left hand plays beside them. Common practice, no source.
+    built = chart(ONE_A_BAR, ONE_SUBSTITUTED, feel=feel, meter=meter)
+    bar = float(parse_meter(meter).length)
+    for seed in range(1, 9):
+        played = arrange(built, "sub", settings=Settings(seed=seed))
+        for start in played.bars[:-1]:
+            snare = [(note.onset - start, note.velocity) for note in played.events
+                     if note.part == "drums" and note.pitch == SNARE and start <= note.onset < start + bar]  # fmt: skip
+            back = [loud for place, loud in snare if round(place, 3) in beats]
+            beside = [loud for place, loud in snare if round(place, 3) not in beats]
+            assert len(back) == 2
+            assert max(beside, default=0) < min(back)
