@@ -10,7 +10,6 @@ Sources: common practice, no source; costs are ours.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import lru_cache
 from itertools import combinations, pairwise
 
@@ -41,53 +40,64 @@ def fingering(frets: Frets, limits: Limits, capo: int = 0) -> tuple[Fingering, i
 
 @lru_cache(maxsize=32768)
 def _held(frets: Frets, high: bool, limits: Limits) -> tuple[Fingering, int] | None:
-    pressed = sorted((fret, string) for string, fret in enumerate(frets) if fret)
-    best: tuple[Fingering, int] | None = None
+    pressed = sorted([(fret, string) for string, fret in enumerate(frets) if fret])
+    best: tuple[tuple[_Group, ...], tuple[int, ...], int] | None = None
     for groups in _groups(pressed, frets, limits):
-        for fingers in combinations(range(1, limits.fingers + 1), len(groups)):
+        for fingers in _CHOICES[limits.fingers][len(groups)]:
             cost = _cost(groups, fingers, high)
-            if cost is not None and (best is None or cost < best[1]):
-                best = _written(frets, groups, fingers), cost
+            if cost is not None and (best is None or cost < best[2]):
+                best = groups, fingers, cost
     if best is None:
         return None
-    return best[0], best[1] + SKIPPED_STRING * inner_muted(frets)
+    return _written(frets, best[0], best[1]), best[2] + SKIPPED_STRING * inner_muted(frets)
 
 
+_CHOICES = [[tuple(combinations(range(1, fingers + 1), count)) for count in range(fingers + 1)] for fingers in range(5)]
+"""Sets of fingers, by how many there are and how many are used."""
 _Group = tuple[int, tuple[int, ...]]
 """A fret and the strings that one finger presses there."""
 
 
-def _groups(pressed: list[tuple[int, int]], frets: Frets, limits: Limits) -> Iterator[tuple[_Group, ...]]:
+def _groups(pressed: list[tuple[int, int]], frets: Frets, limits: Limits) -> list[tuple[_Group, ...]]:
     """Every way of sharing the pressed strings out to at most as many fingers as there are, in finger order."""
-    if not pressed:
-        yield ()
-        return
-    fret = pressed[0][0]
-    for count in range(1, 1 + sum(other == fret for other, _ in pressed)):
-        strings = tuple(string for _, string in pressed[:count])
-        if count > 1 and not (limits.barre and _barred(strings, fret, frets)):
-            break
-        for rest in _groups(pressed[count:], frets, limits):
-            if len(rest) < limits.fingers:
-                yield ((fret, strings), *rest)
+    ways: list[tuple[_Group, ...]] = []
+    count = len(pressed)
+
+    def share(start: int, before: tuple[_Group, ...]) -> None:
+        if start == count:
+            ways.append(before)
+            return
+        if len(before) == limits.fingers:
+            return
+        fret, string = pressed[start]
+        share(start + 1, (*before, (fret, (string,))))
+        for end in range(start + 2, count + 1 if limits.barre else 0):
+            if pressed[end - 1][0] != fret:
+                return
+            strings = tuple([other for _, other in pressed[start:end]])
+            if not _barred(strings, fret, frets):
+                return
+            share(end, (*before, (fret, strings)))
+
+    share(0, ())
+    return ways
 
 
 def _barred(strings: tuple[int, ...], fret: int, frets: Frets) -> bool:
-    between = frets[strings[0] : strings[-1] + 1]
-    return all(other is not None and other >= fret for other in between)
+    return all(other is not None and other >= fret for other in frets[strings[0] : strings[-1] + 1])
 
 
 def _cost(groups: tuple[_Group, ...], fingers: tuple[int, ...], high: bool) -> int | None:
+    for place, (fret, _) in enumerate(groups):
+        for later in range(place + 1, len(groups)):
+            if groups[later][0] - fret > REACH[fingers[place], fingers[later]][high]:
+                return None
     cost = FINGER * len(groups)
     for (_, strings), finger in zip(groups, fingers, strict=True):
-        wide = strings[-1] - strings[0] + 1
         if len(strings) > 1:
-            if wide > BARRE_STRINGS[finger]:
+            if strings[-1] - strings[0] >= BARRE_STRINGS[finger]:
                 return None
             cost += BARRE if finger == 1 else PARTIAL_BARRE
-    for (one, other), (first, second) in zip(combinations(groups, 2), combinations(fingers, 2), strict=True):
-        if other[0] - one[0] > REACH[first, second][high]:
-            return None
     for (one, other), (first, second) in zip(pairwise(groups), pairwise(fingers), strict=True):
         beyond = other[0] - one[0] - (second - first)
         cost += STRETCH * beyond if beyond > 0 else SQUEEZE * max(0, -beyond - 1)

@@ -105,7 +105,7 @@ class Limits:
     inner_muted: int = 1
     barre: bool = True
     voices: int = 4
-    highest_position: int = 15
+    highest_position: int = 12
 
     def __post_init__(self) -> None:
         if not (2 <= self.fingers <= 4 and 1 <= self.span <= 6 and 1 <= self.high_span <= 6 and self.voices >= 2):

@@ -130,9 +130,9 @@ def candidates(chord: Chord, kind: str, player: Player, held: Held = NOTHING_HEL
     if not held.sounding:
         return _kept(found), remarks
     # In the style if it can be; else any grip rather than a rub or a top above the tune.
-    manners = ((found, remarks), _in_style(chord, kind, replace(player, style="grips"), None))
     for laws in ((clear_of_all, clear_of_held), (top_below,)):
-        for grips, said in manners:
+        for style in dict.fromkeys((player.style, "grips")):
+            grips, said = _in_style(chord, kind, replace(player, style=style), None)
             for law in laws:
                 under = tuple(grip for grip in grips if law(grip, held))
                 if under:
@@ -231,8 +231,8 @@ def _of_the_row(octave: int) -> tuple[str, ...]:
 
 def between(old: Grip, new: Grip) -> int:
     """What it costs to go from one grip to the next: shift, fingers lifted, the motion of the voices."""
-    kept = len(old.stands & new.stands)
-    lifted = max(len(old.stands), len(new.stands)) - kept
+    before, after = old.stands, new.stands
+    lifted = max(len(before), len(after)) - len(before & after)
     return _SHIFT * abs(old.position - new.position) + _LIFTED * lifted + guitar_motion(old.notes, new.notes)
 
 

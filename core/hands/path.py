@@ -19,11 +19,13 @@ def cheapest(
     costs: list[int] = []
     previous: Sequence[T] = ()
     backs: list[list[int]] = []
+    legs: dict[tuple[int, int], int] = {}
+    """Ways by the identity of two candidates: a tune comes back to its chords."""
     for layer in layers:
         if layer is None:
             backs.append([])
             continue
-        costs, back = _advanced(previous, costs, layer, own, between)
+        costs, back = _advanced(previous, costs, layer, own, between, legs)
         previous = layer
         backs.append(back)
     index = costs.index(min(costs)) if costs else 0
@@ -36,21 +38,32 @@ def cheapest(
 
 
 def _advanced(
-    previous: Sequence[T], costs: list[int], layer: Sequence[T], own: Callable[[T], int], between: Callable[[T, T], int]
+    previous: Sequence[T],
+    costs: list[int],
+    layer: Sequence[T],
+    own: Callable[[T], int],
+    between: Callable[[T, T], int],
+    legs: dict[tuple[int, int], int],
 ) -> tuple[list[int], list[int]]:
     """What each candidate of a layer costs with the best way to it, and where that way comes from."""
     if not previous:
         return [own(candidate) for candidate in layer], [0] * len(layer)
     order = sorted(range(len(costs)), key=costs.__getitem__)
     reached, back = [], []
+    names = [id(candidate) for candidate in previous]
     for candidate in layer:
+        name = id(candidate)
         best, source = -1, order[0]
         for index in order:
-            if 0 <= best <= costs[index]:
+            so_far = costs[index]
+            if 0 <= best <= so_far:
                 break
-            cost = costs[index] + between(previous[index], candidate)
-            if best < 0 or cost < best:
-                best, source = cost, index
+            key = names[index], name
+            leg = legs.get(key)
+            if leg is None:
+                leg = legs[key] = between(previous[index], candidate)
+            if best < 0 or so_far + leg < best:
+                best, source = so_far + leg, index
         reached.append(best + own(candidate))
         back.append(source)
     return reached, back
