@@ -42,8 +42,11 @@ WEIGHTS = {
     "final": 60,  # another root under the last chord of the form
     "chord": 10,  # a chord more than stood there
     "missing": 24,  # a change less than the standard has: the tune stands still
+    "bold chord": -8,  # added to a chord more at boldness 1, and in its share below: the bold want motion
+    "bold missing": 60,  # and to a change less
     "quick": 8,  # a chord shorter than half a bar that stands where there was none
     "belief": 2,  # times the price of the steps
+    "apart": 3,  # for each ten points between how bold a change is and how bold it is wanted
     "favour": -30,  # a step with a favoured technique
 }
 BASS_MOTION = (1, 0, 0, 1, 1, 0, 2)
@@ -56,6 +59,9 @@ EFFECTS = {"kept": 0, "sharpened": 0, "softened": 1, "redirected": 3}
 PULL, BOLD_PULL = 80, 60
 """What an eighth note on another root earns, in tenths: at boldness b ``PULL * b + BOLD_PULL * b ** 4``. Most changes
 cost 20 to 40 a bar, so that what changes grows evenly with a slow beginning; the rest is for the bold."""
+
+BOLDEST = 75
+"""The boldness of a technique that is wanted at boldness 1: a cycle of major thirds."""
 
 Terms = tuple[int, ...]
 NO_TERMS: Terms = (0,) * len(TERMS)
@@ -83,6 +89,16 @@ class End(NamedTuple):
 def pull(boldness: float) -> int:
     """Tenths that an eighth note on another root earns at a boldness from 0 to 1."""
     return round(PULL * boldness + BOLD_PULL * boldness**4)
+
+
+def motion(what: str, boldness: float) -> int:
+    """What a chord more ("chord") or a change less ("missing") costs at a boldness from 0 to 1."""
+    return WEIGHTS[what] + round(WEIGHTS[f"bold {what}"] * boldness)
+
+
+def _apart(boldness: int | None, wanted: float) -> int:
+    """What a change costs that is tamer or bolder than wanted; what is asked for is as bold as it is."""
+    return 0 if boldness is None else WEIGHTS["apart"] * abs(boldness - round(BOLDEST * wanted)) // 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +147,8 @@ class Pricing:
             melody += WEIGHTS["caution"] * tally.cautions
             anchors += self._anchored(alternative, moved)
         favoured = WEIGHTS["favour"] * len(alternative.techniques & self.request.favour)
-        technique = len(moves) * (WEIGHTS["belief"] * alternative.price + favoured)
+        apart = _apart(alternative.boldness, self.request.boldness)
+        technique = len(moves) * (WEIGHTS["belief"] * alternative.price + apart + favoured)
         return melody, leading, bass, function, anchors, rhythm, distance, technique, 0
 
     def _shared(self, chords: Row, key: Key) -> tuple[int, int, int, int, int]:
@@ -149,9 +166,9 @@ class Pricing:
     def _rhythm(self, chords: Row, before: Row) -> int:
         more = len(merged(chords)) - len(merged(before))
         if more <= 0:
-            return WEIGHTS["missing"] * -more
+            return motion("missing", self.request.boldness) * -more
         quick = sum(2 * slot.duration < self.form.bar_at(slot.onset).length for slot in chords)
-        return WEIGHTS["chord"] * more + WEIGHTS["quick"] * quick
+        return motion("chord", self.request.boldness) * more + WEIGHTS["quick"] * quick
 
     def _anchored(self, alternative: Alternative, moved: Fraction) -> int:
         total = 0
@@ -213,7 +230,7 @@ class Pricing:
         bass += stays
         if left.chord is None:
             return (0, leading, bass, 0, 0, 0, 0, 0, 0)
-        still = WEIGHTS["missing"] * (spot.begins and left.chord == right)
+        still = motion("missing", self.request.boldness) * (spot.begins and left.chord == right)
         if left.kept:
             if right == spot.standing:
                 return (0, leading, bass, 0, 0, 0, 0, 0, 0)

@@ -18,8 +18,10 @@ from core.chorus.request import Request
 from core.explain import explain_rows
 from core.propose import ground_for
 from core.row import Row, merged
+from core.techniques.catalogue import TECHNIQUES
 
-UNEXPLAINED = 30
+BOLDNESS_OF = {technique.id: technique.boldness for technique in TECHNIQUES}
+UNEXPLAINED = 36
 """The price of believing a change that no technique explains: dearer than any that one does."""
 REFUSED = 150
 """What a clash, a lost function or a bass that leaves its plan costs, each time."""
@@ -80,6 +82,8 @@ def _stretches(chart: Chart, row: Row, standard: Row) -> list[_Stretch]:
         found += [_Stretch(low, high, None) for low, high in pairwise(edges) if low < high]
         if one is not None:
             price = one.cost if one.explained else UNEXPLAINED
-            found.append(_Stretch(start, end, Alternative(start, end, merged(one.after), (), price)))
+            known = [BOLDNESS_OF[step.technique] for step in one.steps if step.technique in BOLDNESS_OF]
+            boldness = sum(known) // len(known) if known else None
+            found.append(_Stretch(start, end, Alternative(start, end, merged(one.after), (), price, boldness)))
         at = end
     return found

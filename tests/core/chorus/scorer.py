@@ -28,6 +28,8 @@ class Scorer:
 
     def __init__(self, row: tuple[Slot, ...], melody: Melody, form: Form, key: Key, boldness: float) -> None:
         self.row, self.melody, self.form, self.key = row, melody, form, key
+        self.chord, self.missing = (WEIGHTS[what] + round(WEIGHTS[f"bold {what}"] * boldness)
+                                    for what in ("chord", "missing"))  # fmt: skip
         self.earned = round(PULL * boldness + BOLD_PULL * boldness**4)
 
     def voices(self, one: Chord, two: Chord) -> int:
@@ -67,9 +69,9 @@ class Scorer:
         more = len(one.chords) - len(before)
         if more > 0:
             short = [slot for slot in one.chords if slot.duration < self.form.bar_at(slot.onset).length / 2]
-            cost += WEIGHTS["chord"] * more + WEIGHTS["quick"] * len(short)
+            cost += self.chord * more + WEIGHTS["quick"] * len(short)
         else:
-            cost -= WEIGHTS["missing"] * more
+            cost -= self.missing * more
         eighth = Fraction(1, 2)
         at, elsewhere = one.start, 0
         while at < one.end:
@@ -95,7 +97,7 @@ class Scorer:
         if left is None and right == goal:
             return cost
         if last == right:
-            cost += WEIGHTS["missing"]
+            cost += self.missing
         if left is None:
             was, now = read(before, goal, self.key), read(before, right, self.key)
             waits = right.quality.family in ("minor", "half_diminished") and (goal.root_pc - right.root_pc) % 12 == 5
