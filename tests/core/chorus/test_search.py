@@ -10,6 +10,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
+from core.analysis import ChordAnalysis, analyse
 from core.chart import Note
 from core.checks.compiled_melody import compile_melody
 from core.chord import Chord
@@ -20,12 +21,14 @@ from core.chorus.request import Request
 from core.chorus.search import Found, cheapest, content, lattice
 from core.chorus.segments import Segment, joints
 from core.edit import new_chart
+from core.form import Form
 from core.key import parse_key
 from core.meter import Meter
 from core.pitch import Pitch
 from core.propose import ground_for
 from core.quality import QUALITIES
-from core.row import Slot
+from core.row import Row, Slot
+from core.techniques.ground import Ground
 from tests.core.chorus.scorer import Scorer
 
 BARS, WANTED = 6, 5
@@ -34,6 +37,16 @@ FAR = 1 << 30
 KINDS = ("7", "m7", "maj7", "m7b5", "dim7", "13", "7b9", "6")
 MELODY_STEPS = (0, 2, 4, 5, 7, 9, 11)
 KEY = parse_key("C major")
+
+
+def random_chord(rng: random.Random) -> Chord:
+    """Any root and one of eight qualities."""
+    return Chord(rng.randrange(-5, 7), QUALITIES[rng.choice(KINDS)])
+
+
+def readings(row: Row, form: Form) -> tuple[ChordAnalysis, ...]:
+    """A row read, all of it in one key, so that the scorer needs to know one only."""
+    return tuple(replace(reading, key=KEY) for reading in analyse(row, form, KEY))
 
 
 def _random_row(rng: random.Random) -> tuple[Slot, ...]:
@@ -59,7 +72,7 @@ def _random_alternatives(rng: random.Random) -> list[Alternative]:
                 length = Fraction(4 * bars, count)
                 chords: list[Chord] = []
                 while len(chords) < count:
-                    chord = Chord(rng.randrange(-5, 7), QUALITIES[rng.choice(KINDS)])
+                    chord = random_chord(rng)
                     if not chords or chords[-1] != chord:
                         chords.append(chord)
                 if tuple(chords) in sounds:
@@ -70,10 +83,10 @@ def _random_alternatives(rng: random.Random) -> list[Alternative]:
     return found
 
 
-def _random_melody(rng: random.Random) -> tuple[Note, ...]:
+def random_melody(rng: random.Random, bars: int = BARS) -> tuple[Note, ...]:
     notes, at = [], Fraction(0)
-    while at < 4 * BARS:
-        length = min(rng.choice((Fraction(1, 2), Fraction(1), Fraction(2), Fraction(3))), 4 * BARS - at)
+    while at < 4 * bars:
+        length = min(rng.choice((Fraction(1, 2), Fraction(1), Fraction(2), Fraction(3))), 4 * bars - at)
         if rng.random() < 0.2:
             step = rng.choice(MELODY_STEPS)
             fifths = {0: 0, 2: 2, 4: 4, 5: -1, 7: 1, 9: 3, 11: 5}[step]
@@ -170,10 +183,9 @@ def compare(seeds: Iterable[int]) -> None:
     """Search and brute force on some seeds."""
     for seed in seeds:
         rng = random.Random(seed)
-        row, offered, melody = _random_row(rng), _random_alternatives(rng), _random_melody(rng)
+        row, offered, melody = _random_row(rng), _random_alternatives(rng), random_melody(rng)
         chart = new_chart("six bars", KEY, Meter(4, 4), BARS)
-        ground = ground_for(chart, None, row)
-        ground = type(ground)(row, tuple(replace(reading, key=KEY) for reading in ground.analysis), melody, chart.form)
+        ground = Ground(row, readings(row, chart.form), melody, chart.form)
         boldness = rng.choice((0.1, 0.4, 0.8))
         pricing = Pricing(ground, compile_melody(melody, chart.form), chart.form, Request(boldness=boldness))
         whole = Segment(Fraction(0), chart.form.length)
