@@ -210,8 +210,8 @@ def techniques_used(chart: Chart, take: Take) -> dict[str, tuple[int, ...]]:
 def _wanted(technique: str, count: int, bars: tuple[int, ...], form: Form) -> Mark:
     title = BY_ID[technique].title if technique in BY_ID else technique
     times = Counter(bars)
-    where = f" in bar{'s' if len(times) > 1 else ''} {bar_list(tuple(times), form)}" if bars else ""
-    words = f"{title}: {_counted(len(bars))} of {_counted(count)}{where}."
+    where = f"; bar{'s' if len(times) > 1 else ''} {bar_list(tuple(times), form)}" if bars else ""
+    words = f"{title}: {_counted(len(bars))}, {_counted(count)} asked for{where}."
     return Mark(len(bars) >= count, words, tuple(times))
 
 

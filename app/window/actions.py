@@ -22,7 +22,7 @@ class ActionSpec:
     shown: str = ""
 
 
-MENUS = ("&File", "&Edit", "&Take", "&Play", "P&ractice", "&View", "&Help")
+MENUS = ("&File", "&Edit", "&Take", "&Play", "P&ractice", "C&lass", "&View", "&Help")
 
 ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("new", "&File", "&New tune…", ("Ctrl+N",)),
@@ -60,6 +60,9 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("rename_reference", "&Edit", "Re&name this reference row…"),
     ActionSpec("remove_reference", "&Edit", "Remo&ve this reference row"),
     ActionSpec("-", "&Edit", "-"),
+    ActionSpec(
+        "another_key", "&Edit", "Another &key…", ("Ctrl+Shift+K",), help="for the singer, with the tune's range"
+    ),
     ActionSpec("details", "&Edit", "Tune &details…", ("Ctrl+I",), help="title, key, tempo, feel"),
     ActionSpec("select_all", "&Edit", "Select &all bars", ("Ctrl+A",)),
     ActionSpec("take_proposal", "&Take", "&Take the proposal", ("T",), help="Enter does the same in the list"),
@@ -114,6 +117,16 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("solo_bass", "P&ractice", "Hear only the bass", ("Alt+2",), checkable=True),
     ActionSpec("solo_drums", "P&ractice", "Hear only the drums", ("Alt+3",), checkable=True),
     ActionSpec("solo_tune", "P&ractice", "Hear only the tune", ("Alt+4",), checkable=True),
+    ActionSpec("present", "C&lass", "&Present", ("F5",), help="fills the screen, step by step, for the whole room"),
+    ActionSpec(
+        "prepare", "C&lass", "P&repare the class…", ("Shift+F5",), help="steps, what was taught, assignments and marks"
+    ),
+    ActionSpec("add_step", "C&lass", "&Add these bars as a step", ("Ctrl+F5",)),
+    ActionSpec("bar_note", "C&lass", "&Write on this bar…", ("Ctrl+Shift+B",), help="kept with the chart"),
+    ActionSpec("-", "C&lass", "-"),
+    ActionSpec(
+        "only_taught", "C&lass", "&Only what was taught", checkable=True, help="proposals and drills of the ear desk"
+    ),
     ActionSpec("zoom_in", "&View", "&Larger", ("Ctrl++", "Ctrl+=")),
     ActionSpec("zoom_out", "&View", "&Smaller", ("Ctrl+-",)),
     ActionSpec("zoom_reset", "&View", "&Usual size", ("Ctrl+0",)),

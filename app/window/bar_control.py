@@ -207,6 +207,15 @@ class BarControl(QObject):
         if self._desk.take_name:
             self._desk.edit("remove take", edit.remove_take, self._desk.take_name)
 
+    def another_key(self) -> None:
+        """Ask for a key and move the whole chart there."""
+        from app.window.key_dialog import KeyDialog
+        from core.singer_key import in_key, key_choices
+
+        dialog = KeyDialog(self._window, key_choices(self._desk.chart))
+        if dialog.exec():
+            self._desk.edit("another key", in_key, dialog.choice)
+
     def next_take(self) -> None:
         """Look at the next take."""
         names = [take.name for take in self._desk.chart.takes]

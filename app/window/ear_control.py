@@ -63,9 +63,10 @@ class EarControl(QObject):
         self.window: EarWindow | None = None
         self.state: EarState | None = None
         self.today: Callable[[], int] = today_number
+        self.taught: Callable[[], frozenset[str] | None] = lambda: None
         self._progress: Progress | None = None
         self._asks: tuple[Ask, ...] = ()
-        self._ground: tuple[Chart, str | None, str] | None = None
+        self._ground: tuple[Chart, str | None, str, frozenset[str] | None] | None = None
         self._last: Question | None = None
         self._hand = Hand()
         self._settle = QTimer(self)
@@ -143,7 +144,7 @@ class EarControl(QObject):
     def next(self) -> None:
         """Another question, of the chart as it is now."""
         work = self._settings.get("ear_work")
-        ground = (self._desk.chart, self._desk.take_name, work)
+        ground = (self._desk.chart, self._desk.take_name, work, self.taught())
         if self._ground != ground:
             self._last = None
 
@@ -151,7 +152,7 @@ class EarControl(QObject):
                 self._ground, self._asks = ground, asks
                 self._draw(work)
 
-            self._background.ask("ear", read, read_asks, *ground[:2], None, work)
+            self._background.ask("ear", read, read_asks, *ground[:2], ground[3], work)
         else:
             self._draw(work)
 

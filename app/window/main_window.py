@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from app.window.background import Background, Pool
     from app.window.bar_control import BarControl
     from app.window.book_window import BookControl
+    from app.window.class_control import ClassControl
     from app.window.compare_control import CompareControl
     from app.window.ear_control import EarControl
     from app.window.explanation_sheet import ExplanationControl
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
     from app.window.played_control import PlayedControl
     from app.window.player_port import Player
     from app.window.practice_control import PracticeControl
+    from app.window.prepare_control import PrepareControl
     from app.window.proposal_control import ProposalControl
     from app.window.proposals_panel import ProposalsPanel
     from app.window.reference_control import ReferenceControl
@@ -93,6 +95,8 @@ class MainWindow(QMainWindow):
     whole: WholeTakesControl
     compare: CompareControl
     ear: EarControl
+    lesson: ClassControl
+    prepare: PrepareControl
     menus: Menus
 
     def __init__(self, chart: Chart, settings: Settings, pool: Pool | None, make_player: MakePlayer) -> None:
@@ -214,6 +218,7 @@ class MainWindow(QMainWindow):
         self.map.set_theme(self.theme)
         self.book.set_theme(self.theme)
         self.ear.set_theme(self.theme)
+        self.lesson.set_theme(self.theme)
         self.sheets.set_theme(self.theme)
         self.whole.set_theme(self.theme)
         self.compare.set_theme(self.theme)

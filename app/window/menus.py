@@ -88,6 +88,8 @@ class Menus:
             "remove_reference": w.references.remove,
             "own_tempo": lambda: w.practice.set_tempo(None), "keep_tempo": w.practice.keep_tempo,
             "both_ways": w.play.both_ways, "practice": w.practice.toggle_sheet, "ear": w.ear.open,
+            "present": w.lesson.open, "prepare": w.prepare.open, "add_step": w.prepare.add_step,
+            "bar_note": w.prepare.note, "another_key": w.bars.another_key,
             "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,
             "faster": lambda: w.play.step_tempo(1), "slower": lambda: w.play.step_tempo(-1),
             "output": w.sound.open, "panic": w.sound.panic, "zoom_in": lambda: w.zoom(ZOOM_STEP),
@@ -116,7 +118,7 @@ class Menus:
         w.play.loop_changed.connect(partial(self.set_checked, "loop"))
         w.transport.count_in_pressed.connect(partial(self.set_checked, "count_in"))
         self._connect_practice()
-        for key in VIEW_SWITCHES:
+        for key in (*VIEW_SWITCHES, "only_taught"):
             self.set_checked(key, w.settings.get(key))
             self.actions[key].toggled.connect(partial(w.settings.set, key))
         self._connect_undo()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -36,7 +37,8 @@ class ProposalControl(QObject):
         super().__init__(parent)
         self._desk, self._panel, self._background, self._playback = desk, panel, background, playback
         self._reading, self._style = Reading(), "plain"
-        self._asked: tuple[Chart, str | None, Fraction, Fraction] | None = None
+        self._asked: tuple[Chart, str | None, Fraction, Fraction, frozenset[str] | None] | None = None
+        self.taught: Callable[[], frozenset[str] | None] = lambda: None  # the only techniques to propose
         self._started = self._waits = False
         self._wished = ""  # a technique to put in hand when the answer comes
         panel.chosen.connect(self._on_chosen)
@@ -62,14 +64,14 @@ class ProposalControl(QObject):
         if not self._started:
             return
         start, end = self._desk.selected_time()
-        question = (self._desk.chart, self._desk.take_name, start, end)
+        question = (self._desk.chart, self._desk.take_name, start, end, self.taught())
         self._show_question()
         if question == self._asked:
             return
-        if self._asked is None or question[2:] != self._asked[2:]:
+        if self._asked is None or question[2:4] != self._asked[2:4]:
             self._panel.forget_choice()
         self._asked, self._waits = question, True
-        self._background.ask("proposals", self._on_answer, find_proposals, *question, DEPTH)
+        self._background.ask("proposals", self._on_answer, find_proposals, *question[:4], DEPTH, question[4])
 
     def show_technique(self, technique: str) -> None:
         """Put the card of a technique in hand, refused or not, as soon as it is known what it makes of this place."""
@@ -115,6 +117,8 @@ class ProposalControl(QObject):
         empty = "These bars are locked; L unlocks them." if locked else ""
         if not any(slot.chord for slot in self._row()):
             empty = "There are no chords yet. Press Enter, or just type: Cmaj7, then Tab for the next bar."
+        if not empty and self.taught() is not None:
+            empty = "Nothing that was taught fits here. The Class menu lets all techniques in again."
         self._panel.set_answer(answer, self._signature(), self._style, self._place, empty)
         self._waits = False
         self._show_wished()

@@ -111,11 +111,16 @@ def list_concerns(chart: Chart, take_name: str | None) -> tuple[Concern, ...]:
     )
 
 
-def find_proposals(chart: Chart, take_name: str | None, start: Fraction, end: Fraction, depth: int = 1) -> Proposals:
-    """What could stand between two moments."""
+def find_proposals(
+    chart: Chart, take_name: str | None, start: Fraction, end: Fraction, depth: int = 1,
+    taught: frozenset[str] | None = None,
+) -> Proposals:  # fmt: skip
+    """What could stand between two moments; of the techniques taught so far where they are given."""
     from core.propose import propose
+    from core.techniques.catalogue import TECHNIQUES
 
-    return propose(chart, take_name, start, end, depth)
+    allowed = TECHNIQUES if taught is None else tuple(one for one in TECHNIQUES if one.id in taught)
+    return propose(chart, take_name, start, end, depth, allowed)
 
 
 @dataclass(frozen=True, slots=True)

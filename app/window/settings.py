@@ -56,6 +56,7 @@ SETTINGS = {
         Setting("sheet_parts", ("C",)),
         Setting("paper", "A4", ("A4", "letter")),
         Setting("ear_work", "row", ("row", "technique", "dominant", "stages", "sing")),
+        Setting("only_taught", False),
         Setting("export_kind", ".musicxml", (".musicxml", ".mxl", ".abc", ".mid", ".wav")),
         Setting("font", ""),
         Setting("midi_out", ""),

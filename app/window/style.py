@@ -64,6 +64,9 @@ QListWidget#book { background: transparent; border: none; outline: none; color: 
 QListWidget#book::item { padding: 3px 8px; border-radius: 4px; }
 QListWidget#book::item:disabled { color: $ink; padding: 10px 4px 3px 2px; }
 QListWidget#book::item:selected { background: $second_wash; color: $second; }
+QListWidget#book::indicator { width: 13px; height: 13px; border: 1px solid $label; border-radius: 3px;
+  background: $card_chosen; }
+QListWidget#book::indicator:checked { border: 1px solid $second; background: $second; }
 QListWidget#book::item:hover:!selected:!disabled { background: $card; }
 QScrollBar:vertical { background: transparent; width: 11px; margin: 2px; }
 QScrollBar::handle:vertical { background: $hair; border-radius: 3px; min-height: 34px; margin: 0 1px; }

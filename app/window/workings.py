@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSplitter, QVBoxLayout
 from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
 from app.window.book_window import BookControl
+from app.window.class_control import ClassControl
 from app.window.compare_control import CompareControl
 from app.window.ear_control import EarControl
 from app.window.explanation_sheet import ExplanationControl
@@ -27,6 +28,7 @@ from app.window.play_control import PlayControl
 from app.window.playback import Playback
 from app.window.played_control import PlayedControl
 from app.window.practice_control import PracticeControl
+from app.window.prepare_control import PrepareControl
 from app.window.proposal_control import ProposalControl
 from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import read_chart, summarise
@@ -109,7 +111,12 @@ class Workings(QObject):
         # One of the two sheets at a time: a small window has no room for both beside the cards.
         w.explanation.opened.connect(w.panel.close_why)
         w.panel.why_opened.connect(w.explanation.close)
+        w.prepare = PrepareControl(w.desk, w.background, w.settings, w)
+        w.prepare.present_wished.connect(lambda: w.lesson.open())
+        w.proposals.taught = lambda: w.prepare.taught
+        w.lesson = ClassControl(w.desk, w.background, w.playback, w.play, w.transport.side, w.settings, w.theme, w)
         w.ear = EarControl(w.desk, w.background, w.playback, w.settings, w.theme, w, lambda: w.practice.state.silent)
+        w.ear.taught = lambda: w.prepare.taught
         w.book = BookControl(w.background, w.playback, w.theme, w)
         w.whole = WholeTakesControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action)
         w.compare = CompareControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action)
@@ -152,6 +159,8 @@ class Workings(QObject):
             w.play.said,
             w.practice.said,
             w.ear.said,
+            w.lesson.said,
+            w.prepare.said,
         ):
             source.connect(w.message.say)
         w.playback.noted.connect(w.message.note)
@@ -238,6 +247,9 @@ class Workings(QObject):
             w.apply_theme()
         elif key in VIEW_SWITCHES:
             w.page.set_options(w.page_options())
+        elif key == "only_taught":
+            w.menus.set_checked(key, w.settings.get(key))
+            w.proposals.ask()
         elif key == "chord_style":
             for part in (w.map, w.book, w.explanation, w.proposals, w.played, w.whole, w.compare):
                 part.set_style(w.settings.get("chord_style"))
@@ -249,6 +261,7 @@ class Workings(QObject):
         if not w.files.may_leave():
             return False
         w.settings.set("panel_width", w.panel.width())
+        w.lesson.close()
         w.sheets.close()
         w.exports.close()
         w.whole.close()
