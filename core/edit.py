@@ -175,6 +175,11 @@ def remove_take(chart: Chart, name: str) -> Chart:
     return replace(chart, takes=tuple(take for take in chart.takes if take.name != name))
 
 
+def set_seed(chart: Chart, take_name: str, seed: int) -> Chart:
+    """Have the band play a take otherwise: the seed draws its rhythms, lines and small changes."""
+    return _with_take(chart, replace(chart.take_named(take_name), seed=seed))
+
+
 def toggle_lock(chart: Chart, take_name: str, bar_indexes: tuple[int, ...]) -> Chart:
     """Lock bars of a take, or unlock them if all of them are locked."""
     take = chart.take_named(take_name)

@@ -99,6 +99,9 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "panic", "&Play", "Silence &everything", ("Ctrl+.",), help="stops, and ends every note on the MIDI port"
     ),
     ActionSpec("both_ways", "P&ractice", "Play these bars &both ways", ("Shift+S",), help="standard, then take"),
+    ActionSpec(
+        "accompany", "P&ractice", "Another acc&ompaniment", ("Shift+P",), help="drawn anew for this take, saved with it"
+    ),
     ActionSpec("ear", "P&ractice", "&Ear desk", ("F4",), help="drills cut from this tune, and what you confuse"),
     ActionSpec("practice", "P&ractice", "&Practice sheet", ("P",), help="who plays, voicings, drop-outs, slow-down"),
     ActionSpec("-", "P&ractice", "-"),

@@ -88,6 +88,7 @@ class Menus:
             "remove_reference": w.references.remove,
             "own_tempo": lambda: w.practice.set_tempo(None), "keep_tempo": w.practice.keep_tempo,
             "both_ways": w.play.both_ways, "practice": w.practice.toggle_sheet, "ear": w.ear.open,
+            "accompany": w.practice.accompany,
             "present": w.lesson.open, "prepare": w.prepare.open, "add_step": w.prepare.add_step,
             "bar_note": w.prepare.note, "another_key": w.bars.another_key,
             "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,

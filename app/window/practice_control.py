@@ -46,6 +46,7 @@ class PracticeControl(QObject):
     def _connect(self) -> None:
         self.sheet.changed.connect(self.change)
         self.sheet.part_changed.connect(self.set_part)
+        self.sheet.accompaniment_wished.connect(self.accompany)
         self.sheet.both_ways_wished.connect(self.both_ways_wished)
         self.sheet.tempo_kept.connect(self.keep_tempo)
         self.sheet.closed.connect(self.close)
@@ -98,6 +99,16 @@ class PracticeControl(QObject):
         self.change("bpm", None)
         self._desk.edit("tempo", edit.set_tempo, tempo, merge="tempo")
 
+    def accompany(self) -> None:
+        """Have the band play the take otherwise: an edit like any other, kept in the file."""
+        take = self._desk.take
+        if take is None:
+            self.said.emit("The standard alone is always played the same; make a take first, then draw another.")
+            return
+        seed = take.seed + 1
+        if self._desk.edit("accompaniment", edit.set_seed, take.name, seed):
+            self.said.emit(f"The band plays accompaniment {seed} of this take; undo brings the last one back.")
+
     def loop_changed(self, looping: bool) -> None:
         """Without a loop there are no passes to slow down for."""
         if not looping and self.state.ramp:
@@ -126,7 +137,7 @@ class PracticeControl(QObject):
         self._transport.set_tempo(self.tempo, tempo)
         words = summary(self.state, tempo, self._playback.ramp_index, self._rests)
         self._transport.set_practice(words, not self.sheet.isHidden())
-        self.sheet.show_state(self.state, tempo)
+        self.sheet.show_state(self.state, tempo, self._desk.take.seed if self._desk.take else None)
         if not self.sheet.isHidden():
             self._place()
 

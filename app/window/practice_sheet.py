@@ -105,6 +105,7 @@ class PracticeSheet(QFrame):
     level_moved = Signal(str, float)
     part_changed = Signal(str, str, bool)  # "muted" or "soloed", part, on
     both_ways_wished = Signal()
+    accompaniment_wished = Signal()  # another than this one
     tempo_kept = Signal()
     closed = Signal()
 
@@ -130,6 +131,9 @@ class PracticeSheet(QFrame):
             "ramp_passes": NumberBox(1, 64, 1, "Passes at each tempo"),
             "ramp_target": NumberBox(20, 150, 5, "Slow-down ends at so many percent"),
         }
+        self.number = _quiet("")
+        self.another = KeyButton("draw another")
+        self.another.setToolTip("The band plays this take otherwise; saved with it, undone like any edit (Shift+P)")
         self.both_ways = KeyButton("Play these bars both ways")
         self.both_ways.setToolTip("Standard, then take, from the bar before to the bar after (Shift+S)")
         self.keep = KeyButton("")
@@ -150,6 +154,7 @@ class PracticeSheet(QFrame):
             button.clicked.connect(lambda on, field=name, one=part: self.part_changed.emit(field, one, on))
         for part, slider in self.sliders.items():
             slider.valueChanged.connect(lambda value, one=part: self.level_moved.emit(one, value / 100))
+        self.another.clicked.connect(self.accompaniment_wished)
         self.both_ways.clicked.connect(self.both_ways_wished)
         self.keep.clicked.connect(self.tempo_kept)
 
@@ -164,6 +169,7 @@ class PracticeSheet(QFrame):
             ("Who plays", (self.band,)),
             ("Voicings", (self.voicing,)),
             ("Sounds for", (self.player,)),
+            ("Accompaniment", (self.number, self.another)),
             ("Click", (self.click,)),
             ("Mute", tuple(self.parts["muted", part] for part in PARTS_OF_BAND)),
             ("Hear only", tuple(self.parts["soloed", part] for part in PARTS_OF_BAND)),
@@ -180,8 +186,10 @@ class PracticeSheet(QFrame):
             grid.addWidget(_quiet(label), place, 0)
             grid.addLayout(_line(widgets), place, 1)
 
-    def show_state(self, state: PracticeState, tempo: int) -> None:
-        """Show everything without telling; ``tempo`` is the chart's own."""
+    def show_state(self, state: PracticeState, tempo: int, accompaniment: int | None) -> None:
+        """Show everything without telling; ``tempo`` is the chart's, ``accompaniment`` the take's, if there is one."""
+        self.number.setText("of the standard" if accompaniment is None else f"no. {accompaniment}")
+        self.another.setVisible(accompaniment is not None)
         for name in ("band", "voicing", "player", "click"):
             getattr(self, name).show_value(getattr(state, name))
         self.switch.show_value("bar" if state.at_bar else "now")
@@ -218,7 +226,7 @@ def _line(widgets: tuple[QWidget | str, ...]) -> QHBoxLayout:
         row.setSpacing(2 + COLUMN - SLIDER)
         for widget in widgets:
             cast(QSlider, widget).setFixedWidth(SLIDER)
-    if isinstance(widgets[0], str | QSlider):
+    if isinstance(widgets[0], str | QSlider | QLabel):
         row.addSpacing(LEAD)
     for widget in widgets:
         row.addWidget(_quiet(widget) if isinstance(widget, str) else widget)

@@ -24,6 +24,7 @@ from core.chart import (
     notes_between,
     step_states,
 )
+from core.chart_json import chart_from_json, chart_to_json
 from core.edit import (
     LockedError,
     add_reference,
@@ -45,6 +46,7 @@ from core.edit import (
     set_bar,
     set_feel,
     set_melody_bar,
+    set_seed,
     set_step_note,
     set_tempo,
     set_title,
@@ -181,6 +183,16 @@ def test_takes_are_added_copied_renamed_and_removed() -> None:
     for name in ("Evening", "standard", " "):
         with pytest.raises(ChartError, match="unique"):
             rename_take(chart, "Copy", name)
+
+
+def test_a_take_is_accompanied_otherwise_and_nothing_else_changes() -> None:
+    before = add_take(substituted(), "Copy", copy_of="Evening")
+    chart = set_seed(before, "Copy", 7)
+    assert chart.take_named("Copy").seed == 7
+    assert set_seed(chart, "Copy", before.take_named("Copy").seed) == before
+    assert chart_from_json(chart_to_json(chart)).take_named("Copy").seed == 7
+    with pytest.raises(ChartError):
+        set_seed(chart, "no take", 7)
 
 
 def test_another_reference_row_changes_what_takes_are_compared_with() -> None:

@@ -47,6 +47,31 @@ def tell(player: FakePlayer, qtbot: QtBot, window: MainWindow, **event: object) 
     qtbot.wait(1)
 
 
+def test_another_accompaniment_is_drawn_heard_shown_saved_and_undone(
+    window: MainWindow, player: FakePlayer, qtbot: QtBot
+) -> None:  # fmt: skip
+    before = window.desk.chart
+    loads = player.names().count("load")
+    window.action("practice").trigger()
+    assert window.practice.sheet.number.text() == f"no. {window.desk.take.seed}"
+    window.action("accompany").trigger()
+    seed = before.take_named(window.desk.take_name).seed + 1
+    assert window.desk.take.seed == seed
+    assert window.practice.sheet.number.text() == f"no. {seed}"
+    qtbot.waitUntil(lambda: player.names().count("load") > loads)
+    window.practice.sheet.another.click()
+    assert window.desk.take.seed == seed + 1
+    window.action("undo").trigger()
+    window.action("undo").trigger()
+    assert window.desk.chart == before
+    window.action("remove_take").trigger()
+    while window.desk.take is not None:
+        window.action("remove_take").trigger()
+    window.action("accompany").trigger()
+    assert window.desk.take is None
+    assert window.practice.sheet.another.isHidden()
+
+
 def test_a_practice_tempo_is_heard_shown_and_not_written(window: MainWindow, player: FakePlayer, qtbot: QtBot) -> None:
     window.action("slower").trigger()
     ends(player, qtbot, ("load", 128.0))
