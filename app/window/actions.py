@@ -103,6 +103,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "accompany", "P&ractice", "Another acc&ompaniment", ("Shift+P",), help="drawn anew for this take, saved with it"
     ),
     ActionSpec("ear", "P&ractice", "&Ear desk", ("F4",), help="drills cut from this tune, and what you confuse"),
+    ActionSpec("hands", "P&ractice", "&Voicings to play", ("F3",), help="of this chord, for piano or guitar; scales"),
     ActionSpec("practice", "P&ractice", "&Practice sheet", ("P",), help="who plays, voicings, drop-outs, slow-down"),
     ActionSpec("-", "P&ractice", "-"),
     ActionSpec(

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from app.window.file_control import FileControl
     from app.window.finding_control import FindingControl
     from app.window.form_strip import FormStrip
+    from app.window.hands_control import HandsControl
     from app.window.map_window import MapControl
     from app.window.menus import Menus
     from app.window.message_bar import MessageBar
@@ -92,6 +93,7 @@ class MainWindow(QMainWindow):
     map: MapControl
     explanation: ExplanationControl
     book: BookControl
+    hands: HandsControl
     whole: WholeTakesControl
     compare: CompareControl
     ear: EarControl
@@ -218,6 +220,7 @@ class MainWindow(QMainWindow):
         self.map.set_theme(self.theme)
         self.book.set_theme(self.theme)
         self.ear.set_theme(self.theme)
+        self.hands.set_theme(self.theme)
         self.lesson.set_theme(self.theme)
         self.sheets.set_theme(self.theme)
         self.whole.set_theme(self.theme)

@@ -19,6 +19,7 @@ from app.window.export_control import ExportControl
 from app.window.file_control import FileControl
 from app.window.finding_control import FindingControl
 from app.window.form_strip import FormStrip
+from app.window.hands_control import HandsControl
 from app.window.map_window import MapControl
 from app.window.menus import Menus
 from app.window.message_bar import MessageBar
@@ -118,6 +119,7 @@ class Workings(QObject):
         w.ear = EarControl(w.desk, w.background, w.playback, w.settings, w.theme, w, lambda: w.practice.state.silent)
         w.ear.taught = lambda: w.prepare.taught
         w.book = BookControl(w.background, w.playback, w.theme, w)
+        w.hands = HandsControl(w.desk, w.background, w.playback, w.settings, w.theme, w)
         w.whole = WholeTakesControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action)
         w.compare = CompareControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action)
         for part in (w.map, w.book, w.explanation, w.proposals, w.played, w.whole, w.compare):
