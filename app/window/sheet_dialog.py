@@ -94,8 +94,13 @@ class SheetDialog(QDialog):
         grid = QGridLayout()
         grid.setColumnStretch(1, 1)
         for row, (words, widget) in enumerate(
-            (("Take", self.take), ("Answers on", self.pictures), ("Bars on a line", self.bars), ("Paper", self.paper),
-             ("Save as", self.ending))
+            (
+                ("Take", self.take),
+                ("Answers on", self.pictures),
+                ("Bars on a line", self.bars),
+                ("Paper", self.paper),
+                ("Save as", self.ending),
+            )
         ):
             grid.addWidget(_quiet(words), row, 0)
             grid.addWidget(widget, row, 1)

@@ -121,9 +121,7 @@ def _first_difference(before: Row, after: Row) -> Fraction:
     return after[0].onset
 
 
-def _new_voicings(
-    row: Row, hand: _Hand, before: Row, start: Fraction, end: Fraction
-) -> tuple[Voiced, ...]:
+def _new_voicings(row: Row, hand: _Hand, before: Row, start: Fraction, end: Fraction) -> tuple[Voiced, ...]:
     """Voicings of the take's chords in a stretch that the standard does not have at that moment."""
     old = merged(before)
     found: list[Voiced] = []
