@@ -141,6 +141,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         "show_bonds", "&View", "Show &resolutions", checkable=True, help="brackets under ii–V, curves to targets"
     ),
+    ActionSpec("rows", "&View", "Ro&ws"),
+    ActionSpec("bars_per_line", "&View", "&Bars in a line"),
     ActionSpec("chord_style", "&View", "&Chord symbols"),
     ActionSpec("theme", "&View", "T&heme"),
     ActionSpec("-", "&View", "-"),

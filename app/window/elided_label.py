@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -16,6 +16,8 @@ SIZE = 13.5
 class ElidedLabel(QWidget):
     """Right-aligned."""
 
+    words_changed = Signal()
+
     def __init__(self, theme: Theme) -> None:
         super().__init__()
         self.theme, self._words = theme, ""
@@ -27,6 +29,11 @@ class ElidedLabel(QWidget):
         """All the words."""
         return self._words
 
+    @property
+    def wanted(self) -> int:
+        """The width at which nothing is cut."""
+        return round(advance(self._words, "sans", SIZE)) + 2
+
     def sizeHint(self) -> QSize:
         return QSize(160, 24)
 
@@ -36,6 +43,7 @@ class ElidedLabel(QWidget):
         self.setToolTip(words)
         self.setAccessibleName(words)
         self.update()
+        self.words_changed.emit()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

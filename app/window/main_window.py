@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QMainWindow, QV
 from app.window.desk import Desk
 from app.window.document import Document
 from app.window.header import Header
-from app.window.page.page_model import Reading, page_model
+from app.window.page.page_model import Reading, one_row, page_model
 from app.window.page.page_view import PageView
 from app.window.page.system_painter import PageOptions
 from app.window.settings import VIEW_SWITCHES, Settings
@@ -63,6 +63,7 @@ if TYPE_CHECKING:
 
 MENU_HEIGHT, FOOT_HEIGHT = 28, 118  # held free until menus and transport are there
 LEAST_SIZE, USUAL_SIZE = QSize(760, 520), QSize(1280, 800)
+SCREEN_SHARE = 0.88
 
 
 class MainWindow(QMainWindow):
@@ -114,7 +115,11 @@ class MainWindow(QMainWindow):
         self._arrange()
         self._paint_theme()
         self.setMinimumSize(LEAST_SIZE)
-        self.resize(USUAL_SIZE)
+        self.resize(self._first_size())
+        if self.settings.get("maximized"):
+            from PySide6.QtCore import Qt  # its enums are slow to load and wanted here only
+
+            self.setWindowState(Qt.WindowState.WindowMaximized)
         self.side_place.setFixedWidth(self.panel_width())
         self.show_title()
         self.show_page()
@@ -148,6 +153,14 @@ class MainWindow(QMainWindow):
         layout.addWidget(self.foot)
         room.setContentsMargins(0, MENU_HEIGHT, 0, 0)
         self.setCentralWidget(room)
+
+    def _first_size(self) -> QSize:
+        """As it was left; the first time a good part of the screen, and never less than is needed."""
+        kept = self.settings.get("window_size")
+        if len(kept) == 2 and all(side.isdecimal() for side in kept):
+            return QSize(int(kept[0]), int(kept[1]))
+        there = self.screen().availableSize()
+        return USUAL_SIZE.expandedTo(QSize(round(there.width() * SCREEN_SHARE), round(there.height() * SCREEN_SHARE)))
 
     def panel_width(self) -> int:
         """How wide the proposals are: as they were left, or a share of the window."""
@@ -183,7 +196,10 @@ class MainWindow(QMainWindow):
         """Show the chart as it is."""
         chart, name = self.desk.chart, self.desk.take_name
         self.header.show_chart(chart, name)
-        self.page.set_model(page_model(chart, name, self.reading, self.settings.get("chord_style")))
+        only = self.settings.get("rows") if name is not None else "both"
+        self.page.only_row = "" if only == "both" else only
+        shown = (chart, name, self.reading) if only == "both" else one_row(chart, name, self.reading, only)
+        self.page.set_model(page_model(*shown, self.settings.get("chord_style")))
 
     def show_title(self) -> None:
         """Name the window after the tune and its file, with a star while something is not saved."""
@@ -193,7 +209,8 @@ class MainWindow(QMainWindow):
 
     def page_options(self) -> PageOptions:
         """What the reader wants to see."""
-        return PageOptions(*(self.settings.get(name) for name in VIEW_SWITCHES))
+        switches = (self.settings.get(name) for name in VIEW_SWITCHES)
+        return PageOptions(*switches)._replace(per_line=self.settings.get("bars_per_line"))
 
     def _wanted_theme(self) -> Theme:
         wanted = self.settings.get("theme")

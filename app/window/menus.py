@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 STYLE_WORDS = {"plain": "As typed: Cm7  Cm7♭5  Cmaj7", "signs": "Signs: C–7  Cø7  CΔ7",
                "words": "Words: Cmin7  Cmin7(♭5)  Cmaj7", "capitals": "Capitals: CMI7  CMI7(♭5)  CMA7"}  # fmt: skip
 THEME_WORDS = {"system": "As the &system", "light": "&Paper", "dark": "&Night"}
+ROW_WORDS = {"both": "&Both, one over the other", "standard": "The &standard alone", "take": "The &take alone"}
+LINE_WORDS = {0: "As many as &suit the width"} | {count: f"&{count}" for count in (2, 3, 4, 5, 6, 8)}
 ZOOM_STEP = 1.12
 
 
@@ -38,6 +40,8 @@ class Menus:
         self._connect()
         self._choice("chord_style", STYLE_WORDS)
         self._choice("theme", THEME_WORDS)
+        self._choice("rows", ROW_WORDS)
+        self._choice("bars_per_line", LINE_WORDS)
         self._show_recent()
         for identifier in ("new_take", "copy_take", "rename_take", "remove_take"):
             window.header.add_tool("take", self.actions[identifier])
@@ -177,7 +181,7 @@ class Menus:
 
     # --- sub-menus -------------------------------------------------------------------------------------------------
 
-    def _choice(self, key: str, words: dict[str, str]) -> None:
+    def _choice(self, key: str, words: Mapping[Any, str]) -> None:
         menu, group = QMenu(self._window), QActionGroup(self._window)
         for value in SETTINGS[key].choices:
             action = menu.addAction(words[value])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
@@ -37,6 +38,7 @@ class PracticeControl(QObject):
         self._desk, self._playback, self._transport, self._settings, self._room = (
             desk, playback, transport, settings, room)  # fmt: skip
         self._rests = False
+        self.right_edge: Callable[[], int] | None = None
         self.state = _remembered(settings)
         self.sheet = PracticeSheet(room)
         self._connect()
@@ -172,7 +174,8 @@ class PracticeControl(QObject):
         self.sheet.adjustSize()
         button = self._transport.practice
         corner = button.mapTo(self._room, QPoint(0, 0))
-        x = min(corner.x(), self._room.width() - self.sheet.width() - MARGIN)
+        edge = self.right_edge() if self.right_edge is not None else self._room.width() - MARGIN
+        x = min(corner.x(), edge - self.sheet.width())  # over the page, not over the proposals
         y = max(MARGIN, corner.y() - self.sheet.height() - MARGIN)
         self.sheet.move(max(MARGIN, x), y)
 

@@ -14,8 +14,8 @@ from app.window.theme import Theme
 from core.timeline import LISTENING_ADVICE, MAX_BPM, MIN_BPM
 
 ADVICE_MILLISECONDS = 20_000
-LEVELS_FROM = 1120
-"""Pixels of width from which the levels have room; below it the transport itself comes first."""
+SPARE, LEAST_SUMMARY = 100, 60
+"""Pixels for margins and gaps of the row beside what stands in it."""
 PARTS = (("piano", "piano"), ("bass", "bass"), ("drums", "drums"), ("tune", "tune"))
 
 
@@ -184,6 +184,7 @@ class Transport(QWidget):
         self.practice.setToolTip("Click, drop-outs, slow-down, who plays (P)")
         self.sliders = {part: level_slider(label) for part, label in PARTS}
         self.summary = ElidedLabel(theme)
+        self.summary.words_changed.connect(self._fit)
         self.advice = QLabel()
         self.advice.setFont(font("sans", 12))
         self.advice.setProperty("quiet", True)
@@ -204,7 +205,8 @@ class Transport(QWidget):
 
     def _arrange(self) -> None:
         self.own_tempo.setEnabled(False)
-        row = QHBoxLayout()
+        self._row = row = QHBoxLayout()
+        self._words = (self.play, self.side, self.tempo, self.own_tempo, self.loop, self.count_in, self.practice)
         row.setContentsMargins(30, 8, 36, 0)
         row.setSpacing(8)
         for widget, gap in ((self.play, 2), (self.side, 6), (self.tempo, 0), (self.own_tempo, 2), (self.loop, 0),
@@ -237,7 +239,14 @@ class Transport(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._levels.setVisible(event.size().width() >= LEVELS_FROM)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Levels stand here where there is room for all of the summary too; the practice sheet has them as well."""
+        others = sum(widget.sizeHint().width() + self._row.spacing() for widget in self._words)
+        room = self.width() - others - self.summary.wanted - self._levels.minimumSizeHint().width() - SPARE
+        self._levels.setVisible(room >= 0)
+        self.summary.setMinimumWidth(self.summary.wanted if room >= 0 else LEAST_SUMMARY)
 
     def set_theme(self, theme: Theme) -> None:
         """Change colours."""

@@ -68,7 +68,7 @@ class Workings(QObject):
     def _make_parts(self, w: MainWindow) -> None:
         w.panel = ProposalsPanel(w.theme, w.settings.get("boldness"))
         w.transport, w.strip = Transport(w.theme), FormStrip(w.theme)
-        w.message = MessageBar(w.page.viewport())
+        w.message = MessageBar(w.foot)
         self._hands = PageHands(w.page)
         w.panel.setMinimumWidth(300)
         w.header.title.setFocusPolicy(Qt.FocusPolicy.TabFocus)  # the page has the keyboard when the window opens
@@ -105,6 +105,7 @@ class Workings(QObject):
         w.proposals = ProposalControl(w.desk, w.panel, w.background, w.playback, w)
         w.findings = FindingControl(w.desk, w.background, w)
         w.practice = PracticeControl(w.desk, w.playback, w.transport, w.settings, w.room)
+        w.practice.right_edge = lambda: w.page.mapTo(w.room, w.page.rect().topRight()).x()
         w.play = PlayControl(w.desk, w.playback, w.transport, w.page, w.strip, w.settings, w.practice, w)
         w.played = PlayedControl(w.desk, w.playback, w.page, w.bars, w.tune, w.play, w.practice, w)
         w.map = MapControl(w.desk, w.background, w.theme, w)
@@ -189,6 +190,7 @@ class Workings(QObject):
         w.reading = Reading()
         w.playback.stop()
         w.page.set_playhead(None)
+        self._keep_row()
         w.page.set_selection(w.desk.selection)
 
     def _on_selected(self) -> None:
@@ -236,6 +238,11 @@ class Workings(QObject):
 
         self._window.desk.edit("choose the standard", choose_reference, name)
 
+    def _keep_row(self) -> None:
+        """What is typed goes into the row that is seen."""
+        if self._window.settings.get("rows") != "both":
+            self._window.desk.select_row(self._window.settings.get("rows"))
+
     def system_is_dark(self) -> bool:
         """Whether the system wants dark windows."""
         return QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
@@ -247,7 +254,10 @@ class Workings(QObject):
         w = self._window
         if key == "theme":
             w.apply_theme()
-        elif key in VIEW_SWITCHES:
+        elif key == "rows":
+            self._keep_row()
+            w.show_page()
+        elif key in (*VIEW_SWITCHES, "bars_per_line"):
             w.page.set_options(w.page_options())
         elif key == "only_taught":
             w.menus.set_checked(key, w.settings.get(key))
@@ -263,7 +273,11 @@ class Workings(QObject):
         if not w.files.may_leave():
             return False
         w.settings.set("panel_width", w.panel.width())
+        w.settings.set("maximized", w.isMaximized())
+        if not w.isMaximized() and not w.isFullScreen():
+            w.settings.set("window_size", (str(w.width()), str(w.height())))
         w.lesson.close()
+        w.files.close()
         w.sheets.close()
         w.exports.close()
         w.whole.close()

@@ -22,6 +22,7 @@ SIGNATURE_STEP = 6.6  # width of one accidental of the key signature
 GUTTER = 74.0  # section name and clef before the first bar line
 BAR_LEFT, BAR_RIGHT = 14.0, 8.0  # clear of the bar lines
 MIN_BAR_WIDTH = 168.0
+NARROWEST_BAR = 92.0
 MAX_BARS, MIN_BARS, USUAL_BARS = 6, 2, 4
 WIDE_BAR = 330.0  # beyond this width a system takes more than four bars
 
@@ -151,9 +152,14 @@ class PageGeometry(NamedTuple):
         return max(0, bisect_right(boxes, onset, key=lambda bar: float(bar.start)) - 1)
 
 
-def bars_per_system(width: float, gutter: float) -> int:
-    """Bars in a system for a page width: four unless they become too narrow or very wide."""
+def bars_per_system(width: float, gutter: float, wished: int = 0) -> int:
+    """Bars in a system for a page width: four unless they become too narrow or very wide; or as many as are wished.
+
+    A wish is kept until two chords in a bar would touch.
+    """
     room = width - 2 * MARGIN - gutter
+    if wished:
+        return max(1, min(wished, int(room // NARROWEST_BAR)))
     if room / USUAL_BARS < MIN_BAR_WIDTH:
         return max(MIN_BARS, min(USUAL_BARS, int(room // MIN_BAR_WIDTH)))
     return min(MAX_BARS, max(USUAL_BARS, int(room // WIDE_BAR)))
@@ -179,10 +185,13 @@ def lanes(low: int, high: int, with_staff: bool = True, head: float = 0.0, with_
 
 
 def lay_out(bars: tuple[BarSpec, ...], width: float, signature: int, *, with_staff: bool = True,
-            with_meter: bool = True, with_take: bool = True) -> PageGeometry:  # fmt: skip
-    """Place every bar on a page of a width in pixels. A section begins a system; a pickup joins the first."""
+            with_meter: bool = True, with_take: bool = True, per_line: int = 0) -> PageGeometry:  # fmt: skip
+    """Place every bar on a page of a width in pixels. A section begins a system; a pickup joins the first.
+
+    ``per_line`` is how many bars a system is to have, 0 for as many as suit the width.
+    """
     gutter = gutter_width(signature, with_meter) if with_staff else GUTTER * 0.62
-    per_system = bars_per_system(width, gutter)
+    per_system = bars_per_system(width, gutter, per_line)
     full = (width - 2 * MARGIN - gutter) / per_system
     systems: list[SystemBox] = []
     top = MARGIN * 0.6

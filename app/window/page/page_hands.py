@@ -68,6 +68,7 @@ class PageHands(QObject):
             return True
         extend = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         row = "standard" if y < lanes.seam - 6 or not page.model.has_take else "take"
+        row = page.only_row or row
         moved = page.selection.moved_to(bar.index, len(page.model.bars), extend)
         page.selection_moved.emit(moved._replace(row=row))
         return True

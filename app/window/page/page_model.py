@@ -13,7 +13,7 @@ from typing import NamedTuple
 from app.window.page.chord_text import ChordParts, printed_slot
 from app.window.page.geometry import BOTTOM_LINE_STEP, TOP_LINE_STEP, BarSpec
 from app.window.page.notation import BarNotation, write_bar
-from core.chart import Chart, Take, changed_bars, step_at
+from core.chart import Chart, NamedRow, Take, changed_bars, step_at
 from core.form import Bar, Form
 from core.key import Key
 from core.row import Row, Slot
@@ -173,6 +173,19 @@ def page_model(chart: Chart, take_name: str | None, reading: Reading | None = No
                      key.signature, (chart.meter.numerator, chart.meter.denominator), take is not None, key,
                      form, said.standard_bonds if take is None or take.form is None else (),
                      _news(said.take_bonds, takes, standard) if take else ())  # fmt: skip
+
+
+def one_row(chart: Chart, take_name: str | None, reading: Reading, row: str) -> tuple[Chart, None, Reading]:
+    """A chart, take and reading for :func:`page_model` in which the standard or a take stands alone."""
+    take = chart.take_named(take_name) if take_name and row == "take" else None
+    if take is None:
+        alone = reading._replace(take=(), seams=(), take_threads=(), take_bonds=())
+        return chart, None, alone
+    mine = Reading(reading.take, standard_threads=reading.take_threads, standard_bonds=reading.take_bonds,
+                   tension=reading.tension)  # fmt: skip
+    shown = replace(chart, key=chart.key_of(take), form=chart.form_of(take), melody=chart.melody_of(take), takes=(),
+                    references=(NamedRow(chart.reference, take.row),))  # fmt: skip
+    return shown, None, mine
 
 
 def _news(bonds: tuple[Bond, ...], mine: SlotViews, theirs: SlotViews) -> tuple[Bond, ...]:

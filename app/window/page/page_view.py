@@ -58,6 +58,7 @@ class PageView(QAbstractScrollArea):
         self._theme, self._geometry = theme, PageGeometry(0, 0, (), 0)
         self._model: PageModel | None = None
         self._selection, self._options, self._wish = Selection(), PageOptions(), 1.0
+        self.only_row = ""  # the one row that is shown, "" for both
         self._fit = self._zoom = 1.0
         self._cache: dict[int, tuple[SystemContent, QPixmap]] = {}
         self._playhead: float | None = None
@@ -163,7 +164,7 @@ class PageView(QAbstractScrollArea):
             self._cache.clear()
         width = max(360.0, self.view.width() / self._zoom)
         self._geometry = lay_out(self._model.specs(), width, self._widest_signature(), with_staff=self._options.staff,
-                                 with_take=self._model.has_take)  # fmt: skip
+                                 with_take=self._model.has_take, per_line=self._options.per_line)  # fmt: skip
         bar = self.verticalScrollBar()
         bar.setPageStep(self.view.height())
         bar.setSingleStep(40)

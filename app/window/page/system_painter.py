@@ -31,6 +31,7 @@ class PageOptions(NamedTuple):
     numerals: bool = False
     threads: bool = True
     bonds: bool = True
+    per_line: int = 0  # bars in a system, 0 as many as suit the width
 
 
 class SystemContent(NamedTuple):
