@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from core.bar_text import chart_from_bar_text, chart_to_bar_text, is_ours
@@ -20,6 +21,9 @@ MAX_TEXT_BYTES = 20_000_000
 READ_HERE_BYTES = 300_000
 """Up to this size a file of ours is read in this process; a larger one may be hostile and is read behind limits."""
 PASTED = "Pasted tune"
+_UMASK = os.umask(0)  # asked once, while there is one thread: asking sets it
+os.umask(_UMASK)
+_NAME_KEPT = 40  # a temporary name is longer than the file's, and that may be as long as the system takes
 
 
 def ending_of(path: str | os.PathLike[str]) -> str:
@@ -31,13 +35,19 @@ def ending_of(path: str | os.PathLike[str]) -> str:
 def write_atomic(path: str | os.PathLike[str], write: Callable[[str], None]) -> None:
     """Call ``write`` with a temporary name in the same folder, then move it into place; all or nothing.
 
-    Raises :class:`FileError` when the folder cannot be written, the disk is full or the place is a folder.
+    A link stays a link: what it points to is written. A pipe or a device is written straight. Raises
+    :class:`FileError` when the folder or the file is protected, the disk is full or the place is a folder.
     """
-    target = Path(path)
+    target = Path(os.path.realpath(path))
     if target.is_dir():
         raise FileError(path, "is a folder", "give a file name")
+    if target.exists() and not os.access(target, os.W_OK):
+        raise FileError(path, "is write-protected", "take its protection away, or save under another name")
+    if target.exists() and not target.is_file():
+        _write_straight(target, write)
+        return
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent or Path("."))
+        handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:_NAME_KEPT]}.", dir=target.parent)
         os.close(handle)
     except OSError as error:
         raise FileError(path, f"cannot write here ({_reason(error)})", "choose another folder") from error
@@ -50,7 +60,17 @@ def write_atomic(path: str | os.PathLike[str], write: Callable[[str], None]) -> 
         raise FileError(path, f"writing failed ({_reason(error)})", "the old file is untouched; free space or choose "
                         "another folder") from error  # fmt: skip
     finally:
-        Path(temporary).unlink(missing_ok=True)
+        with suppress(OSError):
+            Path(temporary).unlink(missing_ok=True)
+    _sync_folder(target.parent)
+
+
+def _write_straight(target: Path, write: Callable[[str], None]) -> None:
+    """A pipe or a device cannot be replaced by a file, and must not be."""
+    try:
+        write(str(target))
+    except OSError as error:
+        raise FileError(target, f"writing failed ({_reason(error)})", "give the name of a file") from error
 
 
 def _sync(name: str) -> None:
@@ -61,11 +81,19 @@ def _sync(name: str) -> None:
         os.close(descriptor)
 
 
+def _sync_folder(folder: Path) -> None:
+    """Make the new name last through a power cut; where a system cannot (Windows), the file is there all the same."""
+    with suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+
 def _keep_mode(target: Path, temporary: str) -> None:
     """A temporary file is private; give it the rights of the file it replaces, or those a new file would have."""
-    umask = os.umask(0)
-    os.umask(umask)
-    mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~umask
+    mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_UMASK
     os.chmod(temporary, mode)
 
 

@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[1]
 # Layers of the harmony book, lowest first. A module may import its own layer and those above this line of its own;
 # a package stands for all its modules.
 LAYERS: tuple[tuple[str, ...], ...] = (
-    ("core.errors", "core.places", "core.class_notes"),
+    ("core.errors", "core.file_stamp", "core.places", "core.class_notes"),
     ("core.json_reader",),
     ("core.class_json",),
     ("core.pitch", "core.meter"),
@@ -28,6 +28,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("core.bar_text_read", "core.bar_text_write"),
     ("core.bar_text",),
     ("core.files",),
+    ("core.recovery",),
     ("core.roman", "core.finding", "core.chord_naming"),
     ("core.function",),
     ("core.key_areas", "core.key_path", "core.roles"),

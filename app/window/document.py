@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from core.chart import Chart
 from core.errors import ChangewrightError
+from core.file_stamp import FileStamp, stamp_of
+
+if TYPE_CHECKING:
+    from core.recovery import RecoveryCopy
 
 
 class SwapCharts(QUndoCommand):
@@ -51,8 +56,9 @@ class Document(QObject):
         super().__init__(parent)
         self._chart, self.version = chart, 0
         self._path: Path | None = None
+        self._stamp: FileStamp | None = None
         self.stack = QUndoStack(self)
-        self.stack.cleanChanged.connect(lambda _clean: self.path_changed.emit())
+        self.stack.cleanChanged.connect(self._on_clean)
 
     @property
     def chart(self) -> Chart:
@@ -65,9 +71,17 @@ class Document(QObject):
         return self._path
 
     @property
+    def stamp(self) -> FileStamp | None:
+        """What the file was when the chart was last read from it or written to it."""
+        return self._stamp
+
+    @property
     def is_dirty(self) -> bool:
         """Whether there is something to save."""
         return not self.stack.isClean()
+
+    def _on_clean(self) -> None:
+        self.path_changed.emit()
 
     def show(self, chart: Chart) -> None:
         """Put a chart in place, as undo and redo do."""
@@ -85,22 +99,33 @@ class Document(QObject):
             self.stack.push(SwapCharts(self, self._chart, after, text, merge))
         return True
 
-    def start(self, chart: Chart, path: Path | None = None) -> None:
+    def start(self, chart: Chart, path: Path | None = None, stamp: FileStamp | None = None) -> None:
         """Begin with another chart; the undo stack starts anew."""
         self.stack.clear()
-        self._path = path
+        self._path, self._stamp = path, stamp
         self._chart, self.version = chart, self.version + 1
         self.replaced.emit()
         self.path_changed.emit()
         self.changed.emit()
 
-    def opened(self, chart: Chart, path: Path) -> None:
-        """Begin with a chart that was read from a file."""
-        self.start(chart, own_path(path))
+    def opened(self, chart: Chart, path: Path, stamp: FileStamp | None) -> None:
+        """Begin with a chart that was read from a file; ``stamp`` was taken before it was read."""
+        self.start(chart, own_path(path), stamp)
 
-    def adopt(self, path: Path) -> None:
+    def recovered(self, copy: RecoveryCopy) -> None:
+        """Begin with a chart that was not saved, as unsaved as it was."""
+        self.start(copy.chart, copy.path, copy.stamp)
+        self.stack.resetClean()
+
+    def adopt(self, path: Path, stamp: FileStamp | None) -> None:
         """The chart came from this file."""
-        self._path = own_path(path)
+        self._path, self._stamp = own_path(path), stamp
+        self.path_changed.emit()
+
+    def is_what_is_in(self, path: Path, stamp: FileStamp | None) -> None:
+        """The chart as it is now is what the file holds."""
+        self._path, self._stamp = path, stamp
+        self.stack.setClean()
         self.path_changed.emit()
 
     def save(self, path: Path) -> bool:
@@ -112,9 +137,7 @@ class Document(QObject):
         except ChangewrightError as error:
             self.refused.emit(str(error))
             return False
-        self._path = path
-        self.stack.setClean()
-        self.path_changed.emit()
+        self.is_what_is_in(path, stamp_of(path))
         return True
 
 

@@ -9,6 +9,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+import unicodedata
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field
@@ -20,6 +21,8 @@ from core.sound.file_names import may_be_written
 
 KILL_SECONDS = 5.0
 """How long an export that was stopped may take to end by itself."""
+_LONGEST_NAME = 60  # letters; a system takes 255 bytes, and an ending follows
+_TAKEN_NAMES = {"con", "prn", "aux", "nul", *(f"{name}{n}" for name in ("com", "lpt") for n in range(1, 10))}
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -90,8 +93,9 @@ def kind_of(path: Path) -> ExportKind:
 
 
 def export_name(title: str) -> str:
-    """A title as a file name that every system takes: ``'harbour-lamps'``."""
-    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "untitled"
+    """A title as a file name that every system takes: ``'harbour-lamps'``, letters of any script."""
+    words = re.sub(r"[\W_]+", "-", unicodedata.normalize("NFC", title).lower())[:_LONGEST_NAME].strip("-")
+    return f"{words}-tune" if words in _TAKEN_NAMES else words or "untitled"
 
 
 def export_chart(chart: Chart, wish: ExportWish, job: ExportJob) -> str:

@@ -10,12 +10,15 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 from app.window.background import Background
 from app.window.desk import Desk
 from app.window.dialogs import ReportDialog, TuneDialog
+from app.window.disk_control import ANEW, ELSEWHERE, REPLACE, DiskControl
 from app.window.document import Document
 from app.window.export import export_name
 from app.window.import_control import PASTED, ImportControl
+from app.window.recovery_control import RecoveryControl
 from app.window.settings import Settings
 from core import edit
 from core.chart import Chart
+from core.file_stamp import FileStamp
 from core.files import OWN_ENDING, READABLE
 from core.imported import Imported
 
@@ -39,6 +42,10 @@ class FileControl(QObject):
         self._imports = ImportControl(background, window)
         self._imports.opened.connect(self._on_opened)
         self._imports.said.connect(self.said)
+        self.disk = DiskControl(document, window)
+        self.disk.said.connect(self.said)
+        self.recovery = RecoveryControl(desk, window)
+        self.recovery.said.connect(self.said)
 
     # --- opening -------------------------------------------------------------------------------------------------
 
@@ -87,10 +94,10 @@ class FileControl(QObject):
         if self.may_leave():
             self._imports.paste()
 
-    def _on_opened(self, imported: Imported, path: Path | None) -> None:
+    def _on_opened(self, imported: Imported, path: Path | None, stamp: FileStamp | None) -> None:
         """Show a chart that was read. Save never writes over what came from elsewhere, nor takes a paste as saved."""
         if path is not None and not imported.report:
-            self._document.opened(imported.chart, path)
+            self._document.opened(imported.chart, path, stamp)
         else:
             self._document.start(imported.chart)
         if path is None:
@@ -101,9 +108,9 @@ class FileControl(QObject):
             self.recent_changed.emit()
         self._report = (path.name if path else PASTED, imported.report)
 
-    def adopt(self, path: Path) -> None:
+    def adopt(self, path: Path, stamp: FileStamp | None) -> None:
         """The chart that is shown already came from this file."""
-        self._document.adopt(path)
+        self._document.adopt(path, stamp)
         self._settings.add_recent(str(path.resolve()))
         self.recent_changed.emit()
 
@@ -124,8 +131,17 @@ class FileControl(QObject):
     # --- saving --------------------------------------------------------------------------------------------------
 
     def save(self) -> bool:
-        """Save where it was, or ask."""
-        return self._document.save(self._document.path) if self._document.path else self.save_as()
+        """Save where it was, or ask; also where somebody else has changed the file."""
+        if self._document.path is None:
+            return self.save_as()
+        answer = self.disk.ask_before_save()
+        if answer == REPLACE:
+            return self._document.save(self._document.path)
+        if answer == ELSEWHERE:
+            return self.save_as()
+        if answer == ANEW:
+            self.disk.open_anew()
+        return False
 
     def save_as(self) -> bool:
         """Ask for a name and save."""
@@ -141,6 +157,11 @@ class FileControl(QObject):
         self._settings.add_recent(str(path.resolve()))
         self.recent_changed.emit()
         return True
+
+    def close(self) -> None:
+        """The window closes: what was not saved has been asked about, and the file is let go."""
+        self.recovery.close()
+        self.disk.release()
 
     def may_leave(self) -> bool:
         """Whether the chart may be left: saved, or thrown away on purpose."""

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QWidget
 from app.window.background import Background
 from app.window.import_model import must_ask
 from core.errors import ChangewrightError, FileError
+from core.file_stamp import FileStamp, stamp_of
 from core.files import import_chart, import_text
 from core.imported import Choices, Imported
 
@@ -26,13 +27,14 @@ PASTED = "what was pasted"
 class ImportControl(QObject):
     """Emits the chart that was opened, with the file it came from (None for a text) and what was guessed."""
 
-    opened = Signal(object, object)  # Imported, Path or None
+    opened = Signal(object, object, object)  # Imported, Path or None, the file's stamp or None
     said = Signal(str)
 
     def __init__(self, background: Background, window: QWidget) -> None:
         super().__init__(window)
         self._background, self._window = background, window
         self._choices: dict[str, str] = {}
+        self._stamp: FileStamp | None = None
         self.sheet: QWidget | None = None
 
     def open(self, path: Path) -> None:
@@ -49,12 +51,13 @@ class ImportControl(QObject):
 
     def _begin(self, read: Read, name: str, path: Path | None) -> None:
         self._choices = {}
+        self._stamp = None if path is None else stamp_of(path)  # before it is read: what comes later is not ours
         self._background.ask("chart", partial(self._on_read, read, name, path), read, None)
 
     def _on_read(self, read: Read, name: str, path: Path | None, imported: Imported) -> None:
         self.said.emit("")
         if not must_ask(imported):
-            self.opened.emit(imported, path)
+            self.opened.emit(imported, path, self._stamp)
             return
         from app.window.import_sheet import ImportSheet  # not needed for a file of ours
 
@@ -74,7 +77,7 @@ class ImportControl(QObject):
                 sheet.show_reading(answer)
 
         sheet.chosen.connect(choose)
-        sheet.accepted.connect(lambda: self.opened.emit(self._imported, path))
+        sheet.accepted.connect(lambda: self.opened.emit(self._imported, path, self._stamp))
         sheet.finished.connect(self._close)
         sheet.open()
 

@@ -17,6 +17,7 @@ from app.window.settings import APPLICATION, ORGANISATION, Settings
 if TYPE_CHECKING:
     from app.window.player_port import Player
     from core.chart import Chart
+    from core.file_stamp import FileStamp
 
 WAKE_MILLISECONDS = 200  # Python sees Ctrl+C only when it runs
 
@@ -42,15 +43,17 @@ def blank_chart() -> Chart:
     return new_chart("Untitled", Key(0), Meter(), 32)
 
 
-def first_chart(path: str | None) -> Chart | None:
+def first_chart(path: str | None) -> tuple[Chart, FileStamp | None] | None:
     """The chart of one of our own files, to be painted first; None for any other, which is opened by the window."""
     if path is None or not path.endswith(".json"):
         return None
     from core.chart_json import chart_from_json
     from core.errors import ChangewrightError
+    from core.file_stamp import stamp_of
 
     try:
-        return chart_from_json(Path(path).read_text(encoding="utf-8-sig"))
+        stamp = stamp_of(path)
+        return chart_from_json(Path(path).read_text(encoding="utf-8-sig")), stamp
     except (ChangewrightError, OSError, ValueError):
         return None  # the window opens it again and says what is wrong
 
@@ -70,16 +73,16 @@ def player_maker(settings: Settings) -> Callable[[Callable[[dict[str, Any]], Non
 def run(path: str | None) -> int:
     """Show the window until it is closed."""
     application = make_application(sys.argv[:1])
-    chart = first_chart(path)
+    first = first_chart(path)
     settings = Settings()
-    window = MainWindow(chart or blank_chart(), settings, None, player_maker(settings))
-    window.completed.connect(lambda: _after_start(window, path, chart))
+    window = MainWindow(first[0] if first else blank_chart(), settings, None, player_maker(settings))
+    window.completed.connect(lambda: _after_start(window, path, first))
     window.show()
     return application.exec()
 
 
-def _after_start(window: MainWindow, path: str | None, chart: Chart | None) -> None:
-    """Heed Ctrl+C; name the file that is shown already, or open the one that is not."""
+def _after_start(window: MainWindow, path: str | None, first: tuple[Chart, FileStamp | None] | None) -> None:
+    """Heed Ctrl+C; name the file that is shown already, or open the one that is not; offer what a crash left."""
     import signal
 
     signal.signal(signal.SIGINT, lambda _signal, _frame: window.close())
@@ -88,7 +91,8 @@ def _after_start(window: MainWindow, path: str | None, chart: Chart | None) -> N
     wake.start(WAKE_MILLISECONDS)
     if path is None:
         window.desk.select_row("standard")
-    elif chart is not None:
-        window.files.adopt(Path(path))
+    elif first is not None:
+        window.files.adopt(Path(path), first[1])
     else:
         window.files.open(path)
+    window.files.recovery.offer()

@@ -25,7 +25,7 @@ from app.window.start import first_chart, make_application
 
 application = make_application([])
 settings = Settings(QSettings(sys.argv[2], QSettings.Format.IniFormat))
-window = MainWindow(first_chart(sys.argv[1]), settings, None, lambda on_event: PlayerClient(on_event, device="null"))
+window = MainWindow(first_chart(sys.argv[1])[0], settings, None, lambda on_event: PlayerClient(on_event, device="null"))
 
 def weigh():
     own = psutil.Process()

@@ -45,7 +45,7 @@ from app.window.settings import Settings
 from PySide6.QtCore import QSettings
 application = make_application([])
 settings = Settings(QSettings(sys.argv[2], QSettings.Format.IniFormat))
-window = MainWindow(first_chart(sys.argv[1]), settings, None, player_maker(settings))
+window = MainWindow(first_chart(sys.argv[1])[0], settings, None, player_maker(settings))
 paint = window.page.paintEvent
 def painted(event):
     paint(event)
