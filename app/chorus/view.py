@@ -18,7 +18,8 @@ Terms = tuple[int, ...]
 class TakeView:
     """What is known of a take.
 
-    ``terms``: for each played bar the terms of its cost, in the order of ``names`` (empty where it has no cost);
+    ``terms``: for each played bar the terms of its cost, in the order of ``names`` (empty where it has no cost), and
+    ``costs`` their sums;
     ``tension``: onset in quarter notes and 0 to 1; ``density``: chords in each bar; ``changed``: bars (indexes) unlike
     the standard; ``techniques``: titles and how often, the most used first.
     """
@@ -26,6 +27,7 @@ class TakeView:
     take: Take
     names: tuple[str, ...]
     terms: tuple[Terms, ...]
+    costs: tuple[int, ...]
     tension: tuple[tuple[float, float], ...]
     density: tuple[int, ...]
     changed: frozenset[int]
@@ -34,7 +36,7 @@ class TakeView:
     @property
     def cost(self) -> int | None:
         """The sum of all terms."""
-        return sum(map(sum, self.terms)) if self.terms else None
+        return sum(self.costs) if self.costs else None
 
 
 def view_of(chart: Chart, take: Take, names: tuple[str, ...] = (), terms: tuple[Terms, ...] = ()) -> TakeView:
@@ -44,4 +46,5 @@ def view_of(chart: Chart, take: Take, names: tuple[str, ...] = (), terms: tuple[
     density = tuple(len(merged(span(take.row, bar.start, bar.end))) for bar in form.bars)
     used = Counter(TITLES.get(step.technique, step.technique) for step in take.steps)
     techniques = tuple(sorted(used.items(), key=lambda one: (-one[1], one[0])))
-    return TakeView(take, names, terms, tension, density, frozenset(changed_bars(chart, take)), techniques)
+    costs = tuple(map(sum, terms))
+    return TakeView(take, names, terms, costs, tension, density, frozenset(changed_bars(chart, take)), techniques)

@@ -26,6 +26,7 @@ class CompareWindow(TakesWindow):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, "Compare takes", TakesBoard(theme, "The two rows", EMPTY), parent)
+        self.board.cards.expect(2)
         self.choosers = chooser("The row at the left"), chooser("The row at the right")
         self.differs = QLabel()
         self.differs.setFont(font("sans", 14))

@@ -4,20 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QWidget
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QWidget
 
-from app.window.curve import area_under, smooth_line
+from app.chorus.view import TakeView
 from app.window.fonts import advance, elided
 from app.window.page.brush import Brush
-from app.window.takes_model import TakeLine, bar_cost, bar_words, changed_words, signed, spoken_line, technique_words
+from app.window.take_lanes import EDGE, LABELS, TENSION, Lanes
+from app.window.takes_model import (
+    TakeLine,
+    bar_words,
+    changed_words,
+    dearest_bar,
+    signed,
+    spoken_line,
+    technique_words,
+)
 from app.window.theme import Theme
-from core.form import Form
 
-HEIGHT, LEAST_WIDTH, MOST_WIDTH = 190, 212, 640
-EDGE, LABELS = 12.0, 62.0
-TENSION, COST, DENSITY, CHANGED = (88.0, 120.0), (126.0, 154.0), (158.0, 172.0), 180.0
+HEIGHT, LEAST_WIDTH, MOST_WIDTH, GAP = 190, 212, 640, 10
 SMALL = 12.5
 
 
@@ -31,20 +37,19 @@ class TakeCard(QWidget):
         super().__init__()
         self.theme, self.line, self.scale = theme, line, scale
         self.chosen = self.in_hand = False
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setMinimumWidth(LEAST_WIDTH)
-        self.setMaximumWidth(MOST_WIDTH)
         self.setFixedHeight(HEIGHT)
         self.setMouseTracking(True)
+        self._still: tuple[tuple[object, ...], QPixmap] | None = None
+        self.show_line(line, scale)
+
+    def show_line(self, line: TakeLine, scale: tuple[int, int]) -> None:
+        """Show a take; the picture of the one that is there already is kept."""
+        if self._still is not None and line.view is not self.line.view:
+            self._still = None
+        self.line, self.scale = line, scale
         self.setAccessibleName(spoken_line(line))
         self.setToolTip(technique_words(line.view))  # there may be no room for all of them
-
-    @property
-    def _form(self) -> Form:
-        return self.line.chart.form_of(self.line.take)
-
-    def _x(self, onset: float) -> float:
-        return LABELS + onset / max(1.0, float(self._form.length)) * (self.width() - LABELS - EDGE)
+        self.update()
 
     # --- painting ----------------------------------------------------------------------------------------------------
 
@@ -57,10 +62,9 @@ class TakeCard(QWidget):
         brush.outline(frame, 6, edge, 2.0 if self.in_hand else 1.2, "card_chosen" if self.chosen else "card")
         self._paint_words(brush)
         if self.line.view is not None:
-            self._paint_sections(brush)
-            self._paint_tension(brush)
-            self._paint_cost(brush)
-            self._paint_density(brush)
+            picture = self._lanes_picture()
+            if picture is not None:
+                painter.drawPixmap(0, 0, picture)
         painter.end()
 
     def _paint_words(self, brush: Brush) -> None:
@@ -74,64 +78,29 @@ class TakeCard(QWidget):
         for place, words in enumerate(two_lines(technique_words(view), wide)):
             brush.text(EDGE, 62 + 16 * place, words, "label", "sans", SMALL, "regular", True)
 
-    def _paint_sections(self, brush: Brush) -> None:
-        for section in self._form.sections:
-            x = self._x(float(self._form.bars[section.first].start))
-            brush.line(x, TENSION[0], x, CHANGED + 3, "hair", 0.8)
-        x = self._x(float(self._form.length))
-        brush.line(x, TENSION[0], x, CHANGED + 3, "hair", 0.8)
-        for words, y in (("tension", TENSION[1] - 4), ("cost", (COST[0] + COST[1]) / 2 + 4), ("chords", DENSITY[1])):
-            brush.text(EDGE, y, words, "label", "sans", 11.5)
+    def _lanes_picture(self) -> QPixmap | None:
+        """The lanes as they were painted last; where they are outdated, they are painted in a turn of their own."""
+        known = (self.size(), self.devicePixelRatioF(), self.theme.name, self.scale)
+        if self._still is None or self._still[0] != known:
+            QTimer.singleShot(0, self, self._paint_lanes)
+        return self._still[1] if self._still is not None and self._still[0][0] == self.size() else None
 
-    def _paint_tension(self, brush: Brush) -> None:
-        view = self.line.view
-        if view is None or not view.tension:
+    def _paint_lanes(self) -> None:
+        known = (self.size(), self.devicePixelRatioF(), self.theme.name, self.scale)
+        if self.line.view is None or (self._still is not None and self._still[0] == known):
             return
-        high, foot = TENSION
-        points = [(self._x(onset), foot - value * (foot - high)) for onset, value in view.tension]
-        points.append((self._x(float(self._form.length)), points[-1][1]))
-        curve = smooth_line(points)
-        wash = QColor(brush.colour("second"))
-        wash.setAlpha(40)
-        brush.painter.fillPath(area_under(curve, points[0][0], points[-1][0], foot), wash)
-        brush.stroke(curve, "second", 1.3)
-        brush.line(points[0][0], foot, points[-1][0], foot, "hair", 0.8)
+        picture = QPixmap(self.size() * known[1])
+        picture.setDevicePixelRatio(known[1])
+        picture.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._lanes(self.line.view).paint(Brush(painter, self.theme))
+        painter.end()
+        self._still = known, picture
+        self.update()
 
-    def _paint_cost(self, brush: Brush) -> None:
-        """What a bar costs stands over the line, what it gains hangs under it, hollow."""
-        view = self.line.view
-        assert view is not None
-        high, foot = COST
-        zero = high + (foot - high) * 0.62
-        brush.line(self._x(0), zero, self._x(float(self._form.length)), zero, "hair", 0.8)
-        if view.cost is None:
-            brush.text(LABELS + 4, zero - 4, "none: it has bars of its own", "label", "sans", 11.5)
-        costs, gains = QPainterPath(), QPainterPath()
-        for bar in self._form.bars if view.terms else ():
-            cost = bar_cost(view, bar.index) or 0
-            left, right = self._x(float(bar.start)), self._x(float(bar.end))
-            wide = max(0.8, right - left - 1.6)
-            tall = min(1.0, abs(cost) / self.scale[0]) * (zero - high if cost > 0 else foot - zero)
-            if cost > 0:
-                costs.addRect(left + 0.8, zero - tall, wide, tall)
-            elif cost:
-                gains.addRect(left + 1.2, zero + 0.5, max(0.4, wide - 0.8), max(1.0, tall))
-        brush.fill(costs, "label")
-        brush.stroke(gains, "second", 0.8)
-
-    def _paint_density(self, brush: Brush) -> None:
-        view = self.line.view
-        assert view is not None
-        high, foot = DENSITY
-        chords, changed = QPainterPath(), QPainterPath()
-        for bar, count in zip(self._form.bars, view.density, strict=True):
-            left, right = self._x(float(bar.start)), self._x(float(bar.end))
-            tall, wide = min(1.0, count / self.scale[1]) * (foot - high), max(0.8, right - left - 1.6)
-            chords.addRect(left + 0.8, foot - tall, wide, tall)
-            if bar.index in view.changed:
-                changed.addRect(left + 0.8, CHANGED - 1.1, wide, 2.2)
-        brush.fill(chords, "pale")
-        brush.fill(changed, "second")
+    def _lanes(self, view: TakeView) -> Lanes:
+        return Lanes(self.line.chart.form_of(self.line.take), view, self.scale, self.width())
 
     # --- hands -------------------------------------------------------------------------------------------------------
 
@@ -139,12 +108,9 @@ class TakeCard(QWidget):
         self.pressed.emit()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        at = event.position()
-        if self.line.view is not None and at.x() >= LABELS and at.y() >= TENSION[0] and not self.line.is_foreign:
-            share = (at.x() - LABELS) / max(1.0, self.width() - LABELS - EDGE)
-            bars = self._form.bars
-            bar = next((bar.index for bar in bars if share * float(self._form.length) < float(bar.end)), len(bars) - 1)
-            self.said.emit(bar_words(self.line, bar))
+        at, view = event.position(), self.line.view
+        if view is not None and at.x() >= LABELS and at.y() >= TENSION[0] and not self.line.is_foreign:
+            self.said.emit(bar_words(self.line, self._lanes(view).bar_at(at.x())))
 
 
 def two_lines(words: str, room: float) -> tuple[str, ...]:
@@ -169,7 +135,7 @@ class CardRow(QScrollArea):
         super().__init__(parent)
         self._theme = theme
         self.cards: list[TakeCard] = []
-        self._chosen = 0
+        self._chosen, self._expected = 0, 1
         self.setWidgetResizable(True)
         self.setFrameShape(QScrollArea.Shape.NoFrame)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -180,8 +146,8 @@ class CardRow(QScrollArea):
         self._body.setObjectName("panel")
         self._layout = QHBoxLayout(self._body)
         self._layout.setContentsMargins(0, 0, 0, 0)
-        self._layout.setSpacing(10)
-        self._layout.addStretch(0)
+        self._layout.setSpacing(GAP)
+        self._layout.addStretch(1)
         self.setWidget(self._body)
 
     def sizeHint(self) -> QSize:
@@ -199,18 +165,38 @@ class CardRow(QScrollArea):
             card.theme = theme
             card.update()
 
+    def expect(self, count: int) -> None:
+        """How many takes there will be: each has its width from the beginning, so that none moves when more come."""
+        self._expected = count
+        self._set_widths()
+
+    def _set_widths(self) -> None:
+        count = max(1, self._expected, len(self.cards))
+        wide = (self.viewport().width() - GAP * (count - 1)) // count
+        for card in self.cards:
+            card.setFixedWidth(max(LEAST_WIDTH, min(MOST_WIDTH, wide)))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._set_widths()
+
     def set_lines(self, lines: tuple[TakeLine, ...], scale: tuple[int, int]) -> None:
         """Show takes; ``scale`` is the dearest bar and the most chords in a bar of all of them."""
-        for card in self.cards:
+        while len(self.cards) > len(lines):
+            card = self.cards.pop()
+            card.hide()
             self._layout.removeWidget(card)
             card.deleteLater()
-        self.cards = []
         for place, line in enumerate(lines):
+            if place < len(self.cards):
+                self.cards[place].show_line(line, scale)
+                continue
             card = TakeCard(self._theme, line, scale)
             card.pressed.connect(self._chooser(place))
             card.said.connect(self.said)
-            self._layout.insertWidget(place, card, 4)
+            self._layout.insertWidget(place, card)
             self.cards.append(card)
+        self._set_widths()
         self._show_chosen(min(self._chosen, max(0, len(lines) - 1)))
 
     def _chooser(self, place: int) -> Callable[[], None]:
@@ -263,6 +249,5 @@ class CardRow(QScrollArea):
 
 def scale_of(lines: tuple[TakeLine, ...]) -> tuple[int, int]:
     """The dearest bar and the most chords in a bar, so that pictures side by side have one measure."""
-    costs = [abs(sum(terms)) for line in lines if line.view for terms in line.view.terms]
-    counts = [count for line in lines if line.view for count in line.view.density]
-    return max(1, max(costs, default=1)), max(2, max(counts, default=2))
+    counts = [max(line.view.density, default=0) for line in lines if line.view]
+    return dearest_bar(lines), max([2, *counts])

@@ -1,27 +1,24 @@
 """Rows under one another, bar by bar like the parts of a score, with what every bar costs as a stroke under it.
 
-What stands apart from the row that the others are compared with is written in the second ink; a cost is a full stroke
-and a gain a hollow one. Only what is seen is painted, so that a thousand bars are as quick as thirty-two.
+A line of bars is painted once and kept as a picture; of those that are not painted yet one is painted at a time, so
+that the window is never held up, and only what is seen is painted at all: a thousand bars are as quick as thirty-two.
 """
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QAbstractScrollArea, QWidget
 
-from app.window.fonts import advance, elided
+from app.window.fonts import elided
 from app.window.page.brush import Brush
-from app.window.page.chord_painter import chord_runs, fitting_size
-from app.window.takes_model import Stretch, TakeLine, bar_cost, bar_words, spoken_bar, stretches
+from app.window.row_painter import GAP, LINE, MARGIN, TOP, Measures, name_width, paint_system, system_height
+from app.window.takes_model import Stretch, TakeLine, bar_words, dearest_bar, spoken_bar, stretches
 from app.window.theme import Theme
-from core.chart import STANDARD
 from core.form import Form
 
-TOP, LINE, GAP, MARGIN = 24.0, 37.0, 14.0, 12.0
-LEAST_LABELS, MOST_LABELS = 96.0, 180.0
-CHORD, LEAST_BAR = 19.0, 66.0
-MOST_STROKE = 0.86  # of a bar's width
+LEAST_BAR, LEAST_LABELS, MOST_LABELS = 66.0, 96.0, 180.0
+MOST_PICTURES, HOLD_MILLISECONDS = 24, 45
 Hand = tuple[int, int]  # index of the line, index of the bar
 
 
@@ -41,8 +38,9 @@ class RowsView(QAbstractScrollArea):
         self._hand: Hand = (0, 0)
         self._selected = (0, 0)
         self._playhead: float | None = None
-        self._labels, self._bar_width = LEAST_LABELS, LEAST_BAR
-        self._dearest = 1
+        self._measures = Measures(LEAST_LABELS, LEAST_BAR, 1)
+        self._pictures: dict[int, QPixmap] = {}
+        self._painted = self._held = False
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -64,7 +62,7 @@ class RowsView(QAbstractScrollArea):
 
     def set_theme(self, theme: Theme) -> None:
         """Change colours."""
-        self._theme = theme
+        self._theme, self._pictures = theme, {}
         self.viewport().update()
 
     def set_lines(self, form: Form, lines: tuple[TakeLine, ...]) -> None:
@@ -73,10 +71,13 @@ class RowsView(QAbstractScrollArea):
         line, bar = self._hand
         self._hand = min(line, max(0, len(lines) - 1)), min(bar, len(form.bars) - 1)
         self._selected = min(self._selected[0], len(form.bars) - 1), min(self._selected[1], len(form.bars) - 1)
-        costs = (abs(sum(terms)) for one in lines if one.view for terms in one.view.terms)
-        self._dearest = max(1, max(costs, default=1))
+        self._held = True  # whoever shows new rows shows cards with them: those are painted first
         self._lay_out()
         self._tell()
+
+    def _release(self) -> None:
+        self._held = False
+        self.viewport().update()
 
     def set_selected(self, first: int, last: int) -> None:
         """Mark bars; a single new one comes into sight."""
@@ -104,20 +105,20 @@ class RowsView(QAbstractScrollArea):
     def _lay_out(self) -> None:
         if self._form is None:
             return
-        widest_name = max((advance(line.name, "sans", 13.5, "strong") for line in self._lines), default=0.0)
-        self._labels = max(LEAST_LABELS, min(MOST_LABELS, widest_name + 2 * MARGIN + 2))
-        room = self.viewport().width() - self._labels - MARGIN
+        labels = max(LEAST_LABELS, min(MOST_LABELS, name_width(self._lines)))
+        room = self.viewport().width() - labels - MARGIN
         most = next((bars for bars in (16, 8, 4) if room / bars >= LEAST_BAR * (1.35 if bars > 8 else 1)), 4)
         self._systems = stretches(self._form, most)
         widest = max((system.last - system.first for system in self._systems), default=most)
-        self._bar_width = room / max(4, min(most, widest))
+        self._measures = Measures(labels, room / max(4, min(most, widest)), dearest_bar(self._lines))
+        self._pictures = {}
         tall = round(len(self._systems) * self._system_height() + GAP) - self.viewport().height()
         self.verticalScrollBar().setRange(0, max(0, tall))
         self.verticalScrollBar().setPageStep(self.viewport().height())
         self.viewport().update()
 
     def _system_height(self) -> float:
-        return TOP + len(self._lines) * LINE + GAP
+        return system_height(len(self._lines))
 
     def _top(self, system: int) -> float:
         return system * self._system_height() - self.verticalScrollBar().value()
@@ -128,14 +129,14 @@ class RowsView(QAbstractScrollArea):
     def bar_rect(self, line: int, bar: int) -> QRectF:
         """Where a bar of a line stands in the viewport."""
         system = self._system_of(bar)
-        x = self._labels + (bar - self._systems[system].first) * self._bar_width
-        return QRectF(x, self._top(system) + TOP + line * LINE, self._bar_width, LINE)
+        x = self._measures.x(self._systems[system], bar)
+        return QRectF(x, self._top(system) + TOP + line * LINE, self._measures.bar, LINE)
 
     def _hand_at(self, point: QPointF) -> Hand | None:
         place = int((point.y() + self.verticalScrollBar().value()) // self._system_height())
         if not 0 <= place < len(self._systems) or not self._lines:
             return None
-        bar = self._systems[place].first + int((point.x() - self._labels) // self._bar_width)
+        bar = self._systems[place].first + int((point.x() - self._measures.labels) // self._measures.bar)
         line = int((point.y() - self._top(place) - TOP) // LINE)
         if not self._systems[place].first <= bar < self._systems[place].last:
             return None
@@ -170,6 +171,9 @@ class RowsView(QAbstractScrollArea):
     # --- painting ----------------------------------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
+        self._painted = False
+        if self._held:
+            QTimer.singleShot(HOLD_MILLISECONDS, self, self._release)
         painter = QPainter(self.viewport())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         brush, area = Brush(painter, self._theme), QRectF(self.viewport().rect())
@@ -182,67 +186,51 @@ class RowsView(QAbstractScrollArea):
         brush.outline(area.adjusted(0.5, 0.5, -0.5, -0.5), 0, "edge")
         painter.end()
 
+    def _picture(self, place: int, form: Form) -> QPixmap | None:
+        """The still picture of a line of bars; None where another was painted in this turn already."""
+        if place in self._pictures:
+            return self._pictures[place]
+        if self._held:
+            return None
+        if self._painted:
+            QTimer.singleShot(0, self.viewport(), self.viewport().update)
+            return None
+        self._painted = True
+        ratio = self.devicePixelRatioF()
+        picture = QPixmap(QSize(self.viewport().width(), round(self._system_height())) * ratio)
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        paint_system(Brush(painter, self._theme), form, self._lines, self._systems[place], self._measures)
+        painter.end()
+        if len(self._pictures) >= MOST_PICTURES:
+            self._pictures.pop(next(iter(self._pictures)))
+        self._pictures[place] = picture
+        return picture
+
     def _paint_system(self, brush: Brush, form: Form, place: int) -> None:
         system, top = self._systems[place], self._top(place)
         foot = top + TOP + len(self._lines) * LINE
         self._paint_selection(brush, system, top, foot)
-        names = {section.first: section.name for section in form.sections}
-        for bar in range(system.first, system.last + 1):
-            x = self._labels + (bar - system.first) * self._bar_width
-            opens = bar < system.last and bar in names
-            brush.line(x, top + (7 if opens else TOP - 2), x, foot, "label" if opens else "hair", 1.0)
-            if bar < system.last:
-                number = str(form.bars[bar].number)
-                held = bar == self._hand[1]
-                brush.text(x + 6, top + TOP - 6, number, "second" if held else "label", "sans", 11,
-                           "strong" if held else "regular")  # fmt: skip
-                if opens and names[bar]:
-                    brush.text(x + 14 + advance(number, "sans", 11), top + TOP - 6, names[bar], "label", "serif", 13,
-                               "strong")  # fmt: skip
+        picture = self._picture(place, form)
+        if picture is not None:
+            brush.painter.drawPixmap(QPointF(0, top), picture)
         for line in range(len(self._lines)):
-            self._paint_line(brush, line, system, top + TOP + line * LINE)
+            self._paint_name(brush, line, top + TOP + line * LINE)
         self._paint_hand(brush, system)
         self._paint_playhead(brush, system, top, foot)
 
     def _paint_selection(self, brush: Brush, system: Stretch, top: float, foot: float) -> None:
         first, last = max(self._selected[0], system.first), min(self._selected[1] + 1, system.last)
         if first < last:
-            x = self._labels + (first - system.first) * self._bar_width
-            brush.patch(QRectF(x, top + 5, (last - first) * self._bar_width, foot - top - 3), 4, "second_wash")
+            x = self._measures.x(system, first)
+            brush.patch(QRectF(x, top + 5, (last - first) * self._measures.bar, foot - top - 3), 4, "second_wash")
 
-    def _paint_line(self, brush: Brush, place: int, system: Stretch, top: float) -> None:
-        line, held = self._lines[place], place == self._hand[0]
-        ink, weight = ("second", "strong") if held else ("label", "regular")
-        name = elided(line.name, self._labels - 2 * MARGIN, "sans", 13.5, weight)
+    def _paint_name(self, brush: Brush, place: int, top: float) -> None:
+        ink, weight = ("second", "strong") if place == self._hand[0] else ("label", "regular")
+        name = elided(self._lines[place].name, self._measures.labels - 2 * MARGIN, "sans", 13.5, weight)
         brush.text(MARGIN, top + 20, name, ink, "sans", 13.5, weight)
-        for bar in range(system.first, system.last):
-            x = self._labels + (bar - system.first) * self._bar_width
-            self._paint_chords(brush, line, bar, x, top + 20)
-            self._paint_cost(brush, line, bar, x, top + 28)
-
-    def _paint_chords(self, brush: Brush, line: TakeLine, bar: int, x: float, baseline: float) -> None:
-        printed = line.chords(bar)
-        room = self._bar_width - 8
-        ends = [*(one.share for one in printed[1:]), 1.0][: len(printed)]
-        sizes = [fitting_size(one.parts, CHORD, room * (end - one.share) - 3)
-                 for one, end in zip(printed, ends, strict=True)]  # fmt: skip
-        size = min(sizes, default=CHORD)  # one size in a bar
-        for chord in printed:
-            plain = "ink" if line.take.name == STANDARD else "pale"
-            ink, weight = ("second", "strong") if chord.apart else (plain, "regular")
-            runs, _ = chord_runs(chord.parts, size, weight)
-            for run in runs:
-                brush.text(x + 6 + chord.share * room + run.x, baseline + run.y, run.text, ink, "serif", run.pixels,
-                           weight)  # fmt: skip
-
-    def _paint_cost(self, brush: Brush, line: TakeLine, bar: int, x: float, y: float) -> None:
-        cost = bar_cost(line.view, bar)
-        if cost:
-            wide = max(2.0, abs(cost) / self._dearest * self._bar_width * MOST_STROKE)
-            if cost > 0:
-                brush.patch(QRectF(x + 6, y, wide, 4), 1, "label")
-            else:
-                brush.outline(QRectF(x + 6.5, y + 0.5, wide, 3), 1, "second", 1.0)
 
     def _paint_hand(self, brush: Brush, system: Stretch) -> None:
         if system.first <= self._hand[1] < system.last:
@@ -256,7 +244,7 @@ class RowsView(QAbstractScrollArea):
         if float(bars[system.first].start) <= self._playhead < float(bars[system.last - 1].end):
             at = next(bar for bar in bars[system.first : system.last] if self._playhead < float(bar.end))
             share = (self._playhead - float(at.start)) / float(at.length)
-            x = self._labels + (at.index - system.first + share) * self._bar_width
+            x = self._measures.x(system, at.index) + share * self._measures.bar
             brush.line(x, top + 6, x, foot, "playhead", 1.8)
 
     # --- hands -------------------------------------------------------------------------------------------------------

@@ -126,7 +126,13 @@ def signed(value: int) -> str:
 
 def bar_cost(view: TakeView | None, index: int) -> int | None:
     """What a bar costs, None where that is not known."""
-    return sum(view.terms[index]) if view is not None and index < len(view.terms) else None
+    return view.costs[index] if view is not None and index < len(view.costs) else None
+
+
+def dearest_bar(lines: tuple[TakeLine, ...]) -> int:
+    """The largest cost or gain of a bar, at least 1: what pictures of costs are measured by."""
+    return max([1, *(abs(cost) for line in lines if line.view and line.view.costs
+                     for cost in (max(line.view.costs), min(line.view.costs)))])  # fmt: skip
 
 
 def cost_words(view: TakeView | None, index: int) -> str:

@@ -119,6 +119,7 @@ class WholeTakesControl(TakesControl):
             self._settings.set(f"whole_{key}", value)
         self.hearing.stop()
         self._ground, self._views, self._asked = chart, (), wish.count
+        self.window.board.cards.expect(wish.count)
         self._show_views()
         wishes.status.setText(LOOKING)
         wishes.show_busy(True)
