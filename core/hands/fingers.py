@@ -15,7 +15,7 @@ from itertools import combinations, pairwise
 
 from core.hands.fretboard import BARRE_STRINGS, REACH, Limits
 
-FINGER, BARRE, PARTIAL_BARRE, STRETCH, SQUEEZE, CROSSED, APART, SKIPPED_STRING = 1, 1, 3, 2, 1, 2, 1, 3
+FINGER, BARRE, PARTIAL_BARRE, STRETCH, SQUEEZE, CROSSED, APART, SKIPPED_STRING = 1, 1, 3, 2, 1, 2, 1, 1
 """What a finger costs, a barre of the index and of another finger, a fret that two neighbours stretch or squeeze, a
 string by which the higher of two neighbours reaches back across more than one, index and middle at one fret with a
 string between them, a silent string in the middle."""

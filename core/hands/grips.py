@@ -16,7 +16,7 @@ from core.chord import Chord
 from core.hands.fingers import Fingering, Frets, fingering
 from core.hands.fretboard import STANDARD_BOARD, Fretboard, Limits
 from core.hands.search import Query, searched
-from core.hands.terms import INNER, MIDDLE, OPEN_POSITION, REGISTER, WEIGHT
+from core.hands.terms import ALONE, HIGHEST_BASS, INNER, MIDDLE, OPEN_POSITION, REGISTER, WEIGHT
 from core.hands.tones import Demand, GuitarStyle, degree_at, ladder, left_out
 from core.pitch import Degree
 from core.voicing_sets import ROOT, SIXTH
@@ -128,7 +128,7 @@ def _searched(
     """Frets for every string that hold the demand, each once: with the lowest pressed fret in turn."""
     voices = max(player.limits.voices, len(demand.required))
     guides = {(chord.root_pc + degree.semitones) % 12 for degree in demand.required if degree != ROOT}
-    doubles = frozenset(names) - guides if len(names) < FULL else frozenset()
+    doubles = frozenset(names) - guides if len(names) < FULL and player.style != "shell" else frozenset()
     needed = frozenset((chord.root_pc + degree.semitones) % 12 for degree in demand.required)
     least = min(3, len(names)) if player.style != "shell" else 2
     query = Query(frozenset(names), needed, doubles, demand.bass, top, least, voices)
@@ -185,7 +185,7 @@ def _place(frets: Frets, position: int, top: int, player: Player) -> int:
     at = position + player.board.capo
     away = max(0, MIDDLE[0] - at, at - MIDDLE[1]) if any(frets) else MIDDLE[0]
     ringing = WEIGHT["open"] + (WEIGHT["open_far"] if position > OPEN_POSITION else 0)
-    outside = max(0, REGISTER[0] - top, top - REGISTER[1])
+    outside = max(0, (REGISTER[0] if player.bass else ALONE) - top, top - REGISTER[1])
     return WEIGHT["off_middle"] * away + WEIGHT["off_register"] * outside + ringing * frets.count(0)
 
 
@@ -193,6 +193,6 @@ def _tones(notes: tuple[int, ...], degrees: tuple[Degree, ...], player: Player) 
     cost = WEIGHT["thin"] * max(0, FULL - len(notes)) + WEIGHT["doubled"] * (len(degrees) - len(set(degrees)))
     if len(notes) > 1 and notes[-1] - notes[-2] == 1:
         cost += WEIGHT["rub"]
-    if player.bass and degrees[0] == ROOT:
-        cost += WEIGHT["root_below"]
-    return cost
+    if not player.bass:
+        return cost + WEIGHT["high_bass"] * max(0, notes[0] - HIGHEST_BASS)
+    return cost + WEIGHT["root_below"] * (degrees[0] == ROOT)

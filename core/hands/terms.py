@@ -26,12 +26,13 @@ _TABLE = (
     Term("root_below", 3, "root at the bottom where somebody else plays it"),
     Term("fifth_left_out", 1, "perfect fifth that is left out"),
     Term("tone_left_out", 3, "other written tone that is left out"),
-    Term("thin", 6, "voice under four"),
+    Term("thin", 8, "voice under four"),
     Term("doubled", 2, "tone that sounds twice"),
     Term("open", 2, "open string, which rings on"),
     Term("open_far", 6, "open string under a hand above the fourth fret, more"),
     Term("off_middle", 1, "fret by which the hand lies outside the middle of the neck"),
     Term("off_register", 1, "semitone by which the top lies outside the middle register"),
+    Term("high_bass", 1, "semitone by which the lowest note lies above the bass register where nobody else plays it"),
     Term("rub", 4, "half step under the top voice"),
     Term("shift", 2, "fret by which the hand moves along the neck"),
     Term("lifted", 1, "finger that leaves its string and fret or comes to a new one"),
@@ -51,7 +52,8 @@ MIDDLE = (3, 9)
 INNER = (4, 11)
 """Frets on which inner shapes lie."""
 REGISTER = (59, 74)
-"""MIDI numbers between which a grip's top note is at home."""
+"""MIDI numbers between which a grip's top note is at home; over a bass of its own it may lie as low as ``ALONE``."""
+ALONE, HIGHEST_BASS = 56, 50
 LARGEST_STEP, PIANO_LARGEST_STEP = 4, 3
 OPEN_POSITION = 4
 """Highest place of the index finger at which open strings belong to the shape."""
