@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QIcon
@@ -23,6 +25,7 @@ from PySide6.QtWidgets import (
 
 from app.window.actions import ACTIONS, MENUS, plain_text, shown_keys
 from app.window.fonts import font
+from app.window.keys import keys_of
 from core.chart import TEMPO_RANGE, Chart
 from core.errors import ChangewrightError
 from core.feel import FEEL_NAMES
@@ -153,9 +156,11 @@ class ReportDialog(QDialog):
 
 
 class KeyboardDialog(QDialog):
-    """Every command and its keys, from the table of actions."""
+    """Every command and its keys, from the table of actions, with the keys that were changed."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, parent: QWidget | None = None, changes: Mapping[str, tuple[str, ...]] = MappingProxyType({})
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Keyboard")
         self.resize(940, 720)
@@ -164,9 +169,10 @@ class KeyboardDialog(QDialog):
         columns = QGridLayout(body)
         columns.setContentsMargins(10, 6, 10, 6)
         columns.setHorizontalSpacing(34)
-        groups = [(menu.replace("&", ""), [item for item in ACTIONS if item.menu == menu and shown_keys(item)])
+        table = [replace(item, keys=keys_of(item, changes)) for item in ACTIONS]
+        groups = [(menu.replace("&", ""), [item for item in table if item.menu == menu and shown_keys(item)])
                   for menu in MENUS]  # fmt: skip
-        groups.append(("On the page", [item for item in ACTIONS if item.menu == ""]))
+        groups.append(("On the page", [item for item in table if item.menu == ""]))
         for place, items in enumerate(_balanced(groups)):
             columns.addLayout(_column(items), 0, place, Qt.AlignmentFlag.AlignTop)
         area = QScrollArea()

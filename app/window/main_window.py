@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from app.window.book_window import BookControl
     from app.window.class_control import ClassControl
     from app.window.compare_control import CompareControl
+    from app.window.command_control import CommandControl
     from app.window.ear_control import EarControl
     from app.window.explanation_sheet import ExplanationControl
     from app.window.export_control import ExportControl
@@ -97,6 +98,7 @@ class MainWindow(QMainWindow):
     hands: HandsControl
     whole: WholeTakesControl
     compare: CompareControl
+    commands: CommandControl
     ear: EarControl
     lesson: ClassControl
     prepare: PrepareControl

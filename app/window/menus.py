@@ -93,6 +93,8 @@ class Menus:
             "own_tempo": lambda: w.practice.set_tempo(None), "keep_tempo": w.practice.keep_tempo,
             "both_ways": w.play.both_ways, "practice": w.practice.toggle_sheet, "ear": w.ear.open,
             "accompany": w.practice.accompany,
+            "history": w.commands.show_history, "find_command": w.commands.find,
+            "copy_bars": w.commands.copy_bars, "paste_bars": w.commands.paste_bars,
             "present": w.lesson.open, "prepare": w.prepare.open, "add_step": w.prepare.add_step,
             "bar_note": w.prepare.note, "another_key": w.bars.another_key,
             "play": w.play.toggle, "play_here": w.play.play_here, "side": w.play.flip_side,
@@ -109,7 +111,7 @@ class Menus:
     def _show_keyboard(self) -> None:
         from app.window.dialogs import KeyboardDialog
 
-        KeyboardDialog(self._window).open()
+        KeyboardDialog(self._window, self._window.commands.changes).open()
 
     def _connect(self) -> None:
         for identifier, handler in self._handlers().items():

@@ -75,6 +75,7 @@ SETTINGS = {
         Setting("midi_sound", True),
         Setting("midi_channels", ()),
         Setting("midi_programs", ()),
+        Setting("keys", ()),
         Setting("recent", ()),
         Setting("panel_width", 0),
     )

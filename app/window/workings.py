@@ -12,6 +12,7 @@ from app.window.background import Background, ThreadPool
 from app.window.bar_control import BarControl
 from app.window.book_window import BookControl
 from app.window.class_control import ClassControl
+from app.window.command_control import CommandControl
 from app.window.compare_control import CompareControl
 from app.window.ear_control import EarControl
 from app.window.explanation_sheet import ExplanationControl
@@ -61,6 +62,7 @@ class Workings(QObject):
         self._arrange(window)
         self._make_controls(window)
         window.menus = Menus(window)
+        window.commands.adopt(window.menus.actions)
         window.room.setContentsMargins(0, 0, 0, 0)
         window.setAcceptDrops(True)
         self._connect(window)
@@ -113,6 +115,7 @@ class Workings(QObject):
         # One of the two sheets at a time: a small window has no room for both beside the cards.
         w.explanation.opened.connect(w.panel.close_why)
         w.panel.why_opened.connect(w.explanation.close)
+        w.commands = CommandControl(w.desk, w.settings, w)
         w.prepare = PrepareControl(w.desk, w.background, w.settings, w)
         w.prepare.present_wished.connect(lambda: w.lesson.open())
         w.proposals.taught = lambda: w.prepare.taught
@@ -162,6 +165,7 @@ class Workings(QObject):
             w.play.said,
             w.practice.said,
             w.ear.said,
+            w.commands.said,
             w.lesson.said,
             w.prepare.said,
         ):
