@@ -270,12 +270,12 @@ class PlayerClient:
 
     def _note(self, event: Header) -> None:
         """Keep what is needed to come back to the same place."""
-        # The first player may die before its notes are rendered; one that stands in for it has to come back first.
-        prepared = event.get("event") == "preparing" and event["done"] == event["total"]
-        if prepared or (event.get("event") == "ready" and not self._deaths):
+        # As soon as there is sound to lose: before that a second player would only take time from the first.
+        name = event.get("event")
+        if name == "playing" or (name == "preparing" and event["done"] == event["total"]):
             self._make_spare()
         with self._lock:
-            state, name = self._state, event.get("event")
+            state = self._state
             if name == "position" and state.playing:
                 state.place = (event["quarter"], event["time"], event["bpm"])
             elif name == "playing":
