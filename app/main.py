@@ -6,8 +6,8 @@ import difflib
 import sys
 from pathlib import Path
 
-COMMANDS = ("convert", "propose", "chorus", "harmonize", "check", "explain", "analyse", "voice", "fit", "techniques",
-            "doctor")  # fmt: skip
+COMMANDS = ("convert", "propose", "chorus", "harmonize", "check", "explain", "analyse", "voice", "line", "fit",
+            "techniques", "doctor")  # fmt: skip
 HELP = """usage: changewright [FILE]                open the window
        changewright COMMAND … [--help]     run a command without a display
 
@@ -20,6 +20,7 @@ commands:
   explain FILE      each difference between the rows, and the techniques that produce it
   analyse FILE      numeral, function, role and target of every chord; --lines reads rows on JSON lines
   voice FILE        voicings for piano or guitar, led over a row; scales and upper structures of its chords
+  line FILE         a single-note line read against a row: degrees, shapes, a summary; lines to practise
   fit --lines       melody notes against a chord, a JSON line each
   techniques        the technique book: every technique with its rule, examples and sources
   doctor            versions, sound, MIDI ports, SoundFont: what is there, what is missing, what to install

@@ -11,8 +11,8 @@ from importlib import import_module
 from core.errors import ChangewrightError
 
 Command = Callable[[argparse.Namespace], int]
-MODULES = ("convert", "propose", "chorus", "harmonize", "check", "explain", "analyse", "voice", "fit", "techniques",
-           "doctor")  # fmt: skip
+MODULES = ("convert", "propose", "chorus", "harmonize", "check", "explain", "analyse", "voice", "line", "fit",
+           "techniques", "doctor")  # fmt: skip
 
 
 class UsageError(Exception):

@@ -61,11 +61,12 @@ def _read(solo: Solo, name: str, choruses: Choruses, row: Row, key: Key, meter: 
     spans = choruses.spans(row, solo.notes[0].onset, solo.notes[-1].end)
     heard = heard_over(solo.notes, spans, key)
     scene = scene_of(heard, spans, meter, choruses.origin)
+    runs = tuple(scale_runs(scene))
     leading = (*enclosures(scene), *double_chromatics(scene))
     approaching = frozenset(at for shape in leading for at in range(shape.first, shape.last) if not heard[at].fits)
     kinds = kinds_of(heard, approaching)
     features = (*phrases(scene), *guide_tones(scene), *leading, *anticipations(scene), *delays(scene),
-                *arpeggios(scene), *scale_runs(scene), *cells(scene), *wide_leaps(scene), *motifs(scene),
+                *arpeggios(scene), *runs, *cells(scene, runs), *wide_leaps(scene), *motifs(scene),
                 *outside(scene, kinds))  # fmt: skip
     ordered = tuple(sorted(features, key=lambda found: (found.first, -found.last, found.id)))
     return LineReading(solo, name, choruses, scene, kinds, ordered, (*solo.report, *told))

@@ -17,6 +17,8 @@ def guide_tones(scene: Scene) -> Iterator[Feature]:
     """7 to 3 or 3 to 7 over every change of chord, the nearest pair of each kind."""
     by_change: dict[tuple[int, str], Feature] = {}
     for last in range(1, len(scene.heard)):
+        if scene.heard[last].degree is None or not scene.heard[last].chord_tone:
+            continue
         for first in range(last - 1, max(-1, last - 2 - ORNAMENTS), -1):
             detail = _guide(scene, first, last)
             if detail is None:

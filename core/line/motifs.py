@@ -16,16 +16,15 @@ _Shape = tuple[Fraction, tuple[tuple[int, Fraction], ...]]
 def motifs(scene: Scene) -> Iterator[Feature]:
     """Every place of every motif; places that answer each other have the same ``of``."""
     places: dict[_Shape, list[int]] = defaultdict(list)
-    for index in range(len(scene.heard) - MOTIF_NOTES + 1):
-        shape = _shape(scene, index)
+    shapes = [_shape(scene, index) for index in range(len(scene.heard) - MOTIF_NOTES + 1)]
+    for index, shape in enumerate(shapes):
         if shape is not None:
             places[shape].append(index)
     covered: dict[int, int] = {}
     group = 0
-    for index in range(len(scene.heard) - MOTIF_NOTES + 1):
+    for index, shape in enumerate(shapes):
         if index in covered:
             continue
-        shape = _shape(scene, index)
         found = [index]
         for other in places.get(shape, ()) if shape is not None else ():
             if other not in covered and other > found[-1] and _answers(scene, found[-1], other):

@@ -32,11 +32,7 @@ class Heard:
     degree: Degree | None
     chord_tone: bool
     fits: bool
-
-    @property
-    def midi(self) -> int:
-        """MIDI note number."""
-        return self.note.pitch.midi
+    midi: int
 
     @property
     def anticipates(self) -> bool:
@@ -57,14 +53,14 @@ def heard_over(notes: tuple[LineNote, ...], spans: tuple[Span, ...], key: Key | 
 
 
 def _heard(note: LineNote, spans: tuple[Span, ...], here: int, own: int, key: Key | None) -> Heard:
-    chord = spans[own].chord
+    chord, midi = spans[own].chord, note.pitch.midi
     if chord is None:
-        return Heard(note, here, own, None, None, False, True)
+        return Heard(note, here, own, None, None, False, True, midi)
     after = spans[own + 1].chord if own + 1 < len(spans) else None
-    pitch_class = note.pitch.midi % 12
+    pitch_class = midi % 12
     verdict = fit_row(chord, after, key).verdicts[in_context(chord).degree_of(pitch_class)]
     tone = is_chord_tone(chord, pitch_class)
-    return Heard(note, here, own, chord, degree_over(chord, pitch_class), tone, tone or verdict == "good")
+    return Heard(note, here, own, chord, degree_over(chord, pitch_class), tone, tone or verdict == "good", midi)
 
 
 def _anticipates(note: LineNote, following: LineNote | None, spans: tuple[Span, ...], here: int) -> bool:
@@ -72,6 +68,8 @@ def _anticipates(note: LineNote, following: LineNote | None, spans: tuple[Span, 
         return False
     now, then = spans[here], spans[here + 1]
     if now.chord is None or then.chord is None:
+        return False
+    if note.onset < now.end - EARLY_MOST:
         return False
     early = min(EARLY_MOST, max(EARLY_LEAST, (now.end - now.start) * EARLY_SHARE))
     pitch_class = note.pitch.midi % 12

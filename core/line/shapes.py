@@ -113,14 +113,13 @@ def _runs_on(scene: Scene, first: int, index: int) -> bool:
     return inner and scene.semitones(index) * scene.semitones(index - 1) > 0
 
 
-def cells(scene: Scene) -> Iterator[Feature]:
+def cells(scene: Scene, runs: tuple[Feature, ...]) -> Iterator[Feature]:
     """Four even eighths from a beat that are a known cell of their chord, none of them part of a scale run."""
-    runs = [(run.first, run.last) for run in scale_runs(scene)]
     index = 0
     while index + CELL_NOTES <= len(scene.heard):
         last = index + CELL_NOTES - 1
         degrees = _cell(scene, index)
-        if degrees is None or any(first <= index and last <= end for first, end in runs):
+        if degrees is None or any(run.first <= index and last <= run.last for run in runs):
             index += 1
             continue
         yield Feature("cell", index, last, degrees)
@@ -129,8 +128,7 @@ def cells(scene: Scene) -> Iterator[Feature]:
 
 def _cell(scene: Scene, index: int) -> str | None:
     four = scene.heard[index : index + CELL_NOTES]
-    chord = four[0].chord
-    if chord is None or not scene.on_beat(index) or any(one.own != four[0].own for one in four):
+    if four[0].chord is None or not scene.on_beat(index) or any(one.own != four[0].own for one in four):
         return None
     if any(scene.waits(index + at) != _EIGHTH for at in range(1, CELL_NOTES)):
         return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from core.chart import Chart, Melody
@@ -32,11 +32,11 @@ class LineNote:
     duration: Fraction
     pitch: Pitch
     played: Fraction
+    end: Fraction = field(init=False, compare=False, repr=False)
+    """Exclusive end; kept, since every search asks for it."""
 
-    @property
-    def end(self) -> Fraction:
-        """Exclusive end."""
-        return self.onset + self.duration
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "end", self.onset + self.duration)
 
 
 @dataclass(frozen=True, slots=True)

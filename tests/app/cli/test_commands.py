@@ -42,7 +42,7 @@ def document(capsys: pytest.CaptureFixture[str], schema: str, *words: object) ->
 def test_schemas_are_schemas_and_each_is_used() -> None:
     names = {path.name.removesuffix(".schema.json") for path in SCHEMAS.glob("*.json")}
     assert names == {"propose", "propose_map", "chorus", "harmonize", "check", "explain", "explain_line", "analyse", "analyse_line", "fit", "fit_line",
-                     "techniques", "voice", "doctor"}  # fmt: skip
+                     "techniques", "voice", "line", "line_suggest", "doctor"}  # fmt: skip
     for path in SCHEMAS.glob("*.json"):
         jsonschema.Draft202012Validator.check_schema(json.loads(path.read_text(encoding="utf-8")))
 

@@ -1,0 +1,234 @@
+"""``changewright line FILE --solo SOLO``: a single-note line read against the chords of a row."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from itertools import groupby
+from typing import Any
+
+from app.cli import UsageError, document
+from app.cli.reading import read_chart
+from core.chart import STANDARD, Chart
+from core.line.analysis import LineReading, read_line
+from core.line.compare import BarDifference, disagreements, follows
+from core.line.exercises import EXERCISE_BARS, Exercise, exercises
+from core.line.files import better_place, read_solo
+from core.line.limits import DEFINITIONS, TITLES
+from core.line.scene import Feature
+from core.line.solo import Place, Solo, solo_of_melody
+from core.line.summary import counted, sentences
+from core.pitch import name_of, pretty_name, with_signs
+from core.spelling import printed
+
+
+def add_to(commands: Any) -> None:
+    """Add the command's words."""
+    parser = commands.add_parser("line", help="a single-note line read against a row, or lines to practise")
+    parser.add_argument("file", help="a chart, or - for stdin")
+    parser.add_argument("--solo", metavar="SOLO", help="the line: MusicXML, ABC, MIDI, bar text; the tune if not given")
+    parser.add_argument("--row", metavar="R", default=STANDARD, help="standard, another reference row or a take")
+    parser.add_argument("--against", metavar="R", help="a second row, to see where the two readings disagree")
+    parser.add_argument("--at", metavar="BAR", type=int, help="the bar on which the line's first full bar stands")
+    parser.add_argument("--only", metavar="SHAPES", help="shapes to list, with commas between: "
+                        + ", ".join(TITLES))  # fmt: skip
+    parser.add_argument(
+        "--suggest", metavar="BAR", type=int, help=f"guide-tone and target lines for {EXERCISE_BARS} bars"
+    )
+    parser.add_argument("--definitions", action="store_true", help="what each shape means, with its limits")
+    parser.add_argument("--json", action="store_true", help="one JSON document")
+    parser.set_defaults(command=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Read the line, and print."""
+    only = _only(arguments.only)
+    chart = read_chart(arguments.file)
+    if arguments.suggest is not None:
+        _suggest(chart, arguments)
+        return 0
+    solo = read_solo(arguments.solo) if arguments.solo else _tune(chart)
+    reading = read_line(solo, chart, arguments.row, arguments.at)
+    other = read_line(solo, chart, arguments.against, arguments.at) if arguments.against else None
+    hint = better_place(solo, chart, arguments.row, arguments.at)
+    notes = (*reading.notes, *((hint,) if hint else ()))
+    if arguments.json:
+        document.write(_document(chart, reading, other, notes, only))
+        return 0
+    for note in notes:
+        print(f"note: {note}", file=sys.stderr)
+    _print(chart, reading, only)
+    if other is not None:
+        _print_against(chart, reading, other)
+    if arguments.definitions:
+        for one in DEFINITIONS:
+            print(f"{one.title}: {one.says}.")
+    return 0
+
+
+def _only(words: str | None) -> frozenset[str]:
+    chosen = frozenset(word.strip() for word in (words or "").split(",") if word.strip())
+    unknown = sorted(chosen - set(TITLES))
+    if unknown:
+        raise UsageError(f"there is no shape {unknown[0]!r}; choose from {', '.join(TITLES)}")
+    return chosen or frozenset(TITLES)
+
+
+def _tune(chart: Chart) -> Solo:
+    return solo_of_melody(chart.title, chart.melody, chart.form)
+
+
+# --- JSON -------------------------------------------------------------------------------------------------------------
+
+
+def _document(chart: Chart, reading: LineReading, other: LineReading | None, notes: tuple[str, ...],
+              only: frozenset[str]) -> document.Document:  # fmt: skip
+    found: document.Document = {
+        "title": chart.title,
+        "solo": reading.solo.title,
+        "row": reading.row_name,
+        "report": list(notes),
+        "summary": list(sentences(reading)),
+        "notes": [_note(reading, index) for index in range(len(reading.heard))],
+        "features": [_feature(reading, one) for one in reading.features if one.id in only],
+        "definitions": {one.id: one.says for one in DEFINITIONS if one.id in only},
+    }
+    if other is not None:
+        found["against"] = {
+            "row": other.row_name,
+            "summary": [follows(reading, other), *sentences(other)],
+            "notes": [_note(other, index) for index in range(len(other.heard))],
+            "bars": [_difference(bar) for bar in disagreements(reading, other)],
+        }
+    return found
+
+
+def _place(place: Place) -> document.Document:
+    return {"chorus": place.chorus, "bar": place.bar.number, "printed": place.bar.printed, "beat": str(1 + place.beat)}
+
+
+def _note(reading: LineReading, index: int) -> document.Document:
+    heard = reading.heard[index]
+    return {
+        **_place(reading.place(index)),
+        "duration": str(heard.note.duration),
+        "played": str(heard.note.played),
+        "midi": heard.midi,
+        "pitch": str(heard.note.pitch),
+        "chord": None if heard.chord is None else heard.chord.canonical,
+        "next_chord": heard.anticipates,
+        "degree": None if heard.degree is None else str(heard.degree),
+        "kind": reading.kinds[index],
+    }
+
+
+def _feature(reading: LineReading, one: Feature) -> document.Document:
+    return {
+        "feature": one.id,
+        "first": one.first,
+        "last": one.last,
+        "start": _place(reading.place(one.first)),
+        "end": _place(reading.place(one.last)),
+        "detail": one.detail,
+        "group": one.of or None,
+    }
+
+
+def _difference(bar: BarDifference) -> document.Document:
+    return {"chorus": bar.place.chorus, "bar": bar.place.bar.number, "notes": list(bar.notes), "count": bar.count,
+            "fits_row": bar.fits_one, "fits_against": bar.fits_other}  # fmt: skip
+
+
+# --- text -------------------------------------------------------------------------------------------------------------
+
+
+def _print(chart: Chart, reading: LineReading, only: frozenset[str]) -> None:
+    print(f"{reading.solo.title}, read against {reading.row_name} of {chart.title}")
+    print(*sentences(reading), sep="\n")
+    shapes: dict[tuple[int, int], list[Feature]] = {}
+    for one in reading.features:
+        if one.id in only and one.id != "phrase":
+            shapes.setdefault(_key(reading, one.first), []).append(one)
+    print()
+    for key, indexes in groupby(range(len(reading.heard)), key=lambda index: _key(reading, index)):
+        print(_bar_line(chart, reading, list(indexes)))
+        for one in shapes.get(key, ()):
+            print(f"        {_shape(reading, one)}")
+
+
+def _key(reading: LineReading, index: int) -> tuple[int, int]:
+    place = reading.place(index)
+    return place.chorus, place.bar.index
+
+
+def _bar_line(chart: Chart, reading: LineReading, indexes: list[int]) -> str:
+    place = reading.place(indexes[0])
+    pieces = []
+    chord: object = object()
+    for index in indexes:
+        heard = reading.heard[index]
+        if heard.chord != chord:
+            chord = heard.chord
+            pieces.append(f"[{printed(heard.chord, chart.key)}]")
+        degree = "" if heard.degree is None else f" {with_signs(str(heard.degree))}"
+        mark = "→" if heard.anticipates else ""
+        sign = {"approach": "*", "outside": "!"}.get(reading.kinds[index], "")
+        pieces.append(f"{mark}{pretty_name(heard.note.pitch.fifths)}{degree}{sign}")
+    where = f"{place.bar.number}" if place.chorus < 2 else f"{place.chorus}/{place.bar.number}"
+    return f"bar {where:<5}{'  '.join(pieces)}"
+
+
+def _shape(reading: LineReading, one: Feature) -> str:
+    places = [reading.place(index) for index in (one.first, one.last)]
+    beats = [f"{float(1 + place.beat):g}" for place in places]
+    if places[0].bar != places[1].bar:
+        beats[1] = f"bar {places[1].bar.number} beat {beats[1]}"
+    detail = f": {with_signs(one.detail) if one.id == 'guide_tone' else one.detail}" if one.detail else ""
+    where = f"beat {beats[0]}" if one.first == one.last else f"beat {beats[0]} to {beats[1]}"
+    return f"{TITLES[one.id]}, {where}{detail}"
+
+
+def _print_against(chart: Chart, reading: LineReading, other: LineReading) -> None:
+    print(f"\nAgainst {other.row_name}")
+    print(follows(reading, other))
+    for bar in disagreements(reading, other):
+        moved = ", ".join(
+            f"{pretty_name(reading.heard[index].note.pitch.fifths)} "
+            f"{_word(reading, index)} | {_word(other, index)}" for index in bar.notes)  # fmt: skip
+        print(f"bar {bar.place.bar.number:<5}{moved}")
+
+
+def _word(reading: LineReading, index: int) -> str:
+    degree = reading.heard[index].degree
+    sign = {"approach": "*", "outside": "!"}.get(reading.kinds[index], "")
+    return "–" if degree is None else with_signs(str(degree)) + sign
+
+
+# --- lines to practise ------------------------------------------------------------------------------------------------
+
+
+def _suggest(chart: Chart, arguments: argparse.Namespace) -> None:
+    found = exercises(chart, arguments.row, arguments.suggest)
+    if arguments.json:
+        document.write({"title": chart.title, "row": arguments.row, "exercises": [_exercise(one) for one in found]})
+        return
+    print(f"{counted(len(found), 'line')} to practise over {arguments.row} of {chart.title}")
+    for one in found:
+        print(f"{one.title}: {one.says}")
+        pieces = []
+        for note, degree in zip(one.notes, one.degrees, strict=True):
+            pieces.append(f"{pretty_name(note.pitch.fifths)}{note.pitch.octave} ({with_signs(str(degree))})")
+        print(f"        {'  '.join(pieces)}")
+
+
+def _exercise(one: Exercise) -> document.Document:
+    return {
+        "kind": one.kind,
+        "title": one.title,
+        "says": one.says,
+        "notes": [
+            {"onset": str(note.onset - one.start), "duration": str(note.duration), "midi": note.pitch.midi,
+             "pitch": f"{name_of(note.pitch.fifths)}{note.pitch.octave}", "degree": str(degree)}
+            for note, degree in zip(one.notes, one.degrees, strict=True)
+        ],
+    }  # fmt: skip
