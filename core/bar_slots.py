@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from core.errors import ChangewrightError
 from core.meter import Meter
-from core.row import Row, Slot, exact
+from core.row import Row, Slot, exact, later
 from core.symbol import SymbolError, parse_symbol
 
 _NOT_HOLDS = frozenset({"-", "–", "—", "_"})
@@ -59,8 +59,7 @@ def parse_bar(
 def _repeated(position: int, start: Fraction, length: Fraction, previous: Row) -> Row:
     if not previous or previous[-1].end - previous[0].onset != length:
         raise BarError(position, "% repeats the bar before, and there is none of the same length.")
-    shift = start - previous[0].onset
-    return tuple(replace(slot, onset=slot.onset + shift) for slot in previous)
+    return later(previous, start - previous[0].onset)
 
 
 def _durations(words: list[tuple[str, int]], length: Fraction, meter: Meter) -> list[Fraction]:

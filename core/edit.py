@@ -23,7 +23,7 @@ from core.form import Form, plain_form
 from core.key import Key
 from core.meter import Meter
 from core.pitch import Pitch
-from core.row import ZERO, Row, Slot, merged, span, splice
+from core.row import ZERO, Row, Slot, later, merged, span, splice
 
 
 class LockedError(ChartError):
@@ -57,8 +57,7 @@ def set_bar(chart: Chart, row_name: str, bar_index: int, part: Row, every_pass: 
     for index in form.passes_of(bar_index) if every_pass else (bar_index,):
         bar = form.bars[index]
         _refuse_locked(chart, row_name, form, index)
-        moved = tuple(replace(slot, onset=slot.onset - here.start + bar.start) for slot in part)
-        row = _joined(splice(row, bar.start, bar.end, moved))
+        row = _joined(splice(row, bar.start, bar.end, later(part, bar.start - here.start)))
     return _with_row(chart, row_name, row)
 
 
@@ -141,9 +140,8 @@ def restore_bars(chart: Chart, take_name: str, bar_indexes: tuple[int, ...]) -> 
         if answers is None or chart.form.bars[answers].length != bar.length:
             raise ChartError(f"Bar {bar.number} of {take_name!r} answers no bar of the reference row; type its chords.")
         there = chart.form.bars[answers]
-        part = span(chart.standard, there.start, there.end)
-        moved = tuple(replace(slot, onset=slot.onset - there.start + bar.start) for slot in part)
-        take = replace(take, row=splice(take.row, bar.start, bar.end, moved))
+        part = later(span(chart.standard, there.start, there.end), bar.start - there.start)
+        take = replace(take, row=splice(take.row, bar.start, bar.end, part))
     restored = [form.bars[index] for index in bar_indexes]
     kept = tuple(s for s in take.steps if not any(s.start < bar.end and bar.start < s.end for bar in restored))
     return _with_take(chart, replace(take, steps=kept))

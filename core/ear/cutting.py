@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
 from core.chart import STANDARD, Chart, Melody, NamedRow, Note, Take, notes_between
 from core.ear.question import Excerpt
 from core.form import Form, WrittenBar
-from core.row import Row, span
+from core.row import Row, later, span
 
 BAND = frozenset(("piano", "bass", "drums", "tune"))
 MOST_BARS = 6
@@ -40,7 +39,7 @@ def stretch(chart: Chart, take: Take | None, row: Row, first: int, last: int) ->
         WrittenBar(bar.printed, bar.meter, bar.length, bar.section, change)
         for bar, change in zip(bars, changes, strict=True)
     )
-    cut_row = tuple(replace(slot, onset=slot.onset - start) for slot in span(row, start, end))
+    cut_row = later(span(row, start, end), -start)
     return Chart(
         title=chart.title, key=keys[0], form=Form(written, tuple(range(len(written)))),
         references=(NamedRow(STANDARD, cut_row),), melody=_moved(chart.melody_of(take), start, end),
