@@ -54,9 +54,10 @@ def shapes_with_top(chord: Chord, kind: str, style: VoicingStyle, top: int, own:
 def _ways(chord: Chord, kind: str, style: VoicingStyle, top: int, own: Degree) -> Iterator[list[Shape]]:
     """The shapes in the style, then in close position, then the guide tones alone under the tune."""
     yield list(_structured(chord, kind, style, top))
+    written = tuple(sorted(chord.quality.sounding.degrees, key=lambda degree: degree.number != 5))
     for manner in dict.fromkeys((style, "rootless", "guide tones")):
         yield [shape for tones in sets_of(chord, kind, manner, False)
-               for shape in _stacked(chord, under(tones, own), manner, top)]  # fmt: skip
+               for shape in _stacked(chord, under(tones, own, written), manner, top)]  # fmt: skip
 
 
 def _structured(chord: Chord, kind: str, style: VoicingStyle, top: int) -> Iterator[Shape]:
@@ -86,19 +87,22 @@ def _ends_on(order: Order, chord: Chord, top: int) -> bool:
     return (order[0][-1].semitones + chord.root_pc) % 12 == top % 12 and len(order[0]) > 1
 
 
-def under(tones: ToneSet, own: Degree) -> ToneSet:
-    """A tone set that holds the tune's degree and nothing that rubs below it."""
+def under(tones: ToneSet, own: Degree, written: tuple[Degree, ...] = ()) -> ToneSet:
+    """A tone set that holds the tune's degree and nothing that rubs below it; ``written`` tones fill what gave way."""
     above = own.semitones % 12
-    present = next((degree for degree in tones.degrees if degree.semitones % 12 == above), None)
-    degrees = [degree for degree in tones.degrees if (above - degree.semitones) % 12 != 1]
-    if len(degrees) < len(tones.degrees) and above == 0 and Degree(7) in tones.degrees and SIXTH not in degrees:
-        degrees.append(SIXTH)
-    if present is not None:
-        return ToneSet(tuple(degrees), tones.cost, tones.free)
-    taken = _place(own)
-    rival = next((degree for degree in degrees[2:] if _place(degree) == taken), None)
-    kept = [degree for degree in degrees if degree != rival]
-    return ToneSet((*kept, own), tones.cost + (0 if rival is None else PLACE_TAKEN), tones.free)
+    kept = [degree for degree in tones.degrees if (above - degree.semitones) % 12 != 1]
+    if len(kept) < len(tones.degrees) and above == 0 and Degree(7) in tones.degrees and SIXTH not in kept:
+        kept.append(SIXTH)
+    cost = tones.cost
+    if all(degree.semitones % 12 != above for degree in kept):
+        rival = next((degree for degree in kept[2:] if _place(degree) == _place(own)), None)
+        kept = [*(degree for degree in kept if degree != rival), own]
+        cost += 0 if rival is None else PLACE_TAKEN
+    held = {degree.semitones % 12 for degree in kept}
+    free = [degree for degree in written
+            if degree.semitones % 12 not in held and (above - degree.semitones) % 12 != 1]  # fmt: skip
+    filled = min(len(tones.degrees) - len(kept), len(free)) if len(kept) < len(tones.degrees) else 0
+    return ToneSet((*kept, *free[:filled]), cost + PLACE_TAKEN * filled, tones.free)
 
 
 def _place(degree: Degree) -> str:

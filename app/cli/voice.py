@@ -55,6 +55,7 @@ def add_to(commands: Any) -> None:
     board.add_argument("--frets", metavar="N", type=int, default=FRETS)
     board.add_argument("--capo", metavar="N", type=int, default=0, help="fret of the capo; frets are counted from it")
     board.add_argument("--span", metavar="N", type=int, help="frets that a hand spans (4, and 5 above the seventh)")
+    board.add_argument("--fingers", metavar="N", type=int, default=4, help="fingers that may be used, 2 to 4")
     board.add_argument("--root", action="store_true", help="nobody else plays the bass: the chord's own lies lowest")
     parser.set_defaults(command=run)
 
@@ -102,7 +103,8 @@ def _style(arguments: argparse.Namespace) -> str:
 
 def _guitarist(arguments: argparse.Namespace, style: str) -> Player:
     board = Fretboard(parse_tuning(arguments.tuning), arguments.frets, arguments.capo)
-    limits = Limits() if arguments.span is None else Limits(span=arguments.span, high_span=arguments.span + 1)
+    span = Limits().span if arguments.span is None else arguments.span
+    limits = Limits(fingers=arguments.fingers, span=span, high_span=span + 1)
     return Player(board, next(name for name in GUITAR_STYLES if name == style), not arguments.root, limits)
 
 

@@ -54,7 +54,7 @@ class HandsControl(QObject):
         """How voicings are wanted."""
         get = self._settings.get
         return HandsWish(get("hands_instrument"), get("hands_piano"), get("hands_guitar"), get("hands_tune"),
-                         get("hands_tuning"), get("hands_bass"))  # fmt: skip
+                         get("hands_tuning"), get("hands_bass"), get("hands_labels"))  # fmt: skip
 
     @property
     def is_open(self) -> bool:
@@ -102,6 +102,7 @@ class HandsControl(QObject):
         self._settings.set(f"hands_{instrument}", str(self.window.style_box.currentData()))
         self._settings.set("hands_tune", str(self.window.tune.currentData()))
         self._settings.set("hands_tuning", str(self.window.tuning.currentData()))
+        self._settings.set("hands_labels", str(self.window.labels.currentData()))
         self._settings.set("hands_bass", bool(self.window.bass.currentData()))
         self.window.show_wish(self.wish)
         self._ask()

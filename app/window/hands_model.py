@@ -23,7 +23,7 @@ from core.spelling import printed, tone_name
 if TYPE_CHECKING:
     from core.hands.colours import Colours
     from core.hands.guitar import Choice, Plan
-    from core.hands.marks import Tone
+    from core.hands.marks import Labels, Tone
     from core.hands.piano import PianoChoice, PianoPlan
     from core.timeline import Timeline
 
@@ -39,7 +39,7 @@ STRUM = 0.04
 @dataclass(frozen=True, slots=True)
 class HandsWish:
     """How voicings are wanted: "piano" or "guitar", the style of each, "below", "top" or "off" for the tune, the name
-    of a tuning, and whether somebody else plays the bass."""
+    of a tuning, whether somebody else plays the bass, and what stands in the pictures."""
 
     instrument: str = "piano"
     piano_style: str = "rootless"
@@ -47,6 +47,7 @@ class HandsWish:
     tune: str = "below"
     tuning: str = "standard"
     bass: bool = True
+    labels: Labels = "degrees"
 
     @property
     def on_guitar(self) -> bool:
@@ -159,7 +160,7 @@ def _guitar(row: Row, slot: int, wish: HandsWish, melody: Melody, kept: _Kept, k
 
     def card(grip: Grip) -> HandCard:
         upper = choice.chord.upper
-        return HandCard(tones_of(choice.chord, grip.notes, grip.degrees, key, upper=upper), grip.text,
+        return HandCard(tones_of(choice.chord, grip.notes, grip.degrees, key, wish.labels, upper), grip.text,
                         "" if upper is None else printed(upper, key), grip.frets, grip.fingers)  # fmt: skip
 
     return tuple(map(card, (choice.grip, *choice.others))), (*plan.remarks, *choice.remarks), player.board.open_notes
@@ -182,7 +183,7 @@ def _piano(row: Row, slot: int, wish: HandsWish, melody: Melody, kept: _Kept, ke
         upper = choice.upper if shape is choice.shape else _upper_of(choice.chord, shape.notes, style)
         names = (note_name(note, choice.chord, degree, key)
                  for note, degree in zip(shape.notes, shape.degrees, strict=True))  # fmt: skip
-        return HandCard(tones_of(choice.chord, shape.notes, shape.degrees, key, upper=upper), " ".join(names),
+        return HandCard(tones_of(choice.chord, shape.notes, shape.degrees, key, wish.labels, upper), " ".join(names),
                         "" if upper is None else printed(upper, key))  # fmt: skip
 
     why = why_left_out(choice.chord, choice.missing)

@@ -27,6 +27,7 @@ from app.window.theme import Theme
 INSTRUMENTS = {"piano": "Piano", "guitar": "Guitar"}
 TUNES = {"below": "below the tune", "top": "the tune on top", "off": "the tune left out"}
 BASS = {True: "with a bass player", False: "alone, root below"}
+LABELS = ("degrees", "notes")
 HINT = "Arrows step through voicings and chords, Enter locks one, Space sounds it, Esc closes"
 
 
@@ -47,8 +48,10 @@ class HandsWindow(QDialog):
         self.resize(980, 700)
         self._styles = styles
         self.title = ChordTitle(theme, self)
-        self.instrument, self.style_box, self.tune, self.tuning, self.bass = (QComboBox() for _ in range(5))
-        self._boxes = (self.instrument, self.style_box, self.tune, self.bass, self.tuning)
+        self.instrument, self.style_box, self.tune, self.tuning, self.bass, self.labels = (
+            QComboBox() for _ in range(6)
+        )
+        self._boxes = (self.instrument, self.style_box, self.tune, self.labels, self.bass, self.tuning)
         self.lock = KeyButton("Lock", pixels=14)
         self.lock.setToolTip("Keep this voicing and plan the others around it (Enter)")
         self.cards = HandCards(theme)
@@ -69,7 +72,9 @@ class HandsWindow(QDialog):
             self.tuning.addItem(name, name)
         for on, words in BASS.items():
             self.bass.addItem(words, on)
-        names = ("Instrument", "Style", "The tune", "The bass", "Tuning")
+        for name in LABELS:
+            self.labels.addItem(name, name)
+        names = ("Instrument", "Style", "The tune", "In the pictures", "The bass", "Tuning")
         for box, words in zip(self._boxes, names, strict=True):
             box.setAccessibleName(words)
             box.setFont(font("sans", 14))
@@ -137,6 +142,7 @@ class HandsWindow(QDialog):
         self.tune.setCurrentIndex(self.tune.findData(wish.tune))
         self.tuning.setCurrentIndex(self.tuning.findData(wish.tuning))
         self.bass.setCurrentIndex(self.bass.findData(wish.bass))
+        self.labels.setCurrentIndex(self.labels.findData(wish.labels))
         for box in (self.tuning, self.bass):
             box.setVisible(wish.on_guitar)
         for box in self._boxes:

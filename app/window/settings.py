@@ -67,6 +67,7 @@ SETTINGS = {
         Setting("hands_tune", "below", ("below", "top", "off")),
         Setting("hands_tuning", "standard"),
         Setting("hands_bass", True),
+        Setting("hands_labels", "degrees", ("degrees", "notes")),
         Setting("export_kind", ".musicxml", (".musicxml", ".mxl", ".abc", ".mid", ".wav")),
         Setting("font", ""),
         Setting("midi_out", ""),

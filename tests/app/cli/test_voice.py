@@ -113,6 +113,7 @@ def test_the_tune_on_top_and_its_octave_are_said(pier: Path, capsys: pytest.Capt
     (("--instrument", "guitar", "--tuning", "E2 A2"), 1, "A fretboard of 2 strings"),
     (("--instrument", "guitar", "--capo", "19"), 1, "A capo at fret 19"),
     (("--instrument", "guitar", "--frets", "3"), 1, "A neck of 3 frets"),
+    (("--instrument", "guitar", "--fingers", "7"), 1, "two to four fingers"),
     (("--instrument", "guitar", "--style", "bluegrass"), 2, "there is no guitar style 'bluegrass'"),
     (("--instrument", "guitar", "--lock", "1=1 9 1 9 1 9"), 1, "cannot be held by one hand"),
     (("--instrument", "guitar", "--lock", "1=one two"), 1, "Cannot read 'one two' as a grip"),

@@ -173,6 +173,15 @@ def test_scales_and_triads_are_heard(
     assert timeline.events[0].pitch + 12 == timeline.events[-1].pitch
 
 
+def test_pictures_have_degrees_or_notes(window: MainWindow, hands: HandsWindow, qtbot: QtBot) -> None:
+    assert hands.cards.card is not None
+    assert {tone.label for tone in hands.cards.card.tones} <= {"1", "3", "5", "7", "9", "13"}
+    hands.labels.setCurrentIndex(hands.labels.findData("notes"))
+    qtbot.waitUntil(lambda: hands.cards.card is not None and hands.cards.card.tones[0].label[0] in "ABCDEFG")
+    assert window.settings.get("hands_labels") == "notes"
+    assert hands.cards.card.text.startswith(hands.cards.card.tones[0].label)
+
+
 def test_both_themes_and_a_small_window(window: MainWindow, hands: HandsWindow) -> None:
     hands.resize(620, 520)
     light = hands.grab().toImage()
