@@ -118,8 +118,8 @@ def set_steps(chart: Chart, take_name: str, start: Fraction, end: Fraction, step
     told: list[Step] = []
     for index, step in enumerate(steps):
         result = take.row
-        for later in steps[index + 1 :]:
-            low, high = max(step.start, later.start), min(step.end, later.end)
+        for newer in steps[index + 1 :]:
+            low, high = max(step.start, newer.start), min(step.end, newer.end)
             if low < high:
                 meanwhile = splice(row, step.start, step.end, step.after)
                 result = splice(result, low, high, span(meanwhile, low, high))
