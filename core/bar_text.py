@@ -18,7 +18,8 @@ Header lines ``key: value``, an empty line, then bars between ``|``. In a bar:
 ``row: NAME`` and ``take: NAME`` begin further rows over the same bars; ``(as played)`` after the name says that the
 bars are written in the order they are played, repeats unfolded. Under a take: ``seed:``, ``lock:``, ``note:``,
 ``step:``, and ``form: own`` with ``key:`` and ``align:`` when it has bars of its own.
-``class:`` in the header keeps what a teacher prepared, as one line of JSON.
+``order: 1 2 1 3`` in the header or under a take with bars of its own is the order of play where repeats and jumps do
+not say it. ``class:`` in the header keeps what a teacher prepared, as one line of JSON.
 """
 
 from __future__ import annotations

@@ -10,8 +10,8 @@ from itertools import chain
 from core.chart import STANDARD
 from core.errors import ChangewrightError
 
-HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference", "class")
-TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "melody")
+HEADER_WORDS = ("title", "composer", "key", "meter", "tempo", "feel", "note", "row", "reference", "order", "class")
+TAKE_WORDS = ("seed", "note", "lock", "key", "align", "step", "form", "meter", "order", "melody")
 _WORD = re.compile(r"\s*([a-z]+)\s*:\s?(.*)$")
 MAX_BARS = 5000
 _BARLINE = re.compile(r":\|+\]?(?:x([0-9]{1,4}))?|\|+:|\|+\]?")  # a double or final bar line is read as a plain one

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from core.abc_notes import MelodyTextError, join_tied, parse_abc_bar
 from core.bar_slots import BarError, parse_bar, parse_slot
-from core.bar_text_blocks import HEADER_WORDS, BarTextError, Block, Cell, blocks_of
+from core.bar_text_blocks import HEADER_WORDS, MAX_BARS, BarTextError, Block, Cell, blocks_of
 from core.chart import (
     DEFAULT_TEMPO,
     STANDARD,
@@ -122,13 +122,26 @@ def _form(block: Block, key: Key) -> Form:
         bar, meter, is_pickup = _written_bar(cell, index, meter, pickup)
         pickup = pickup or is_pickup
         written.append(bar)
+    asked = _order(block, len(written))
     try:
-        order = played_order(tuple(written))
+        order = asked or played_order(tuple(written))
     except FormError as error:
         raise BarTextError(block.cells[0].line, 1, str(error)) from error
     if not order:
         raise BarTextError(block.cells[0].line, 1, "No bar is ever played, since there is no first ending; write 1.")
     return Form(tuple(written), order, pickup)
+
+
+def _order(block: Block, count: int) -> tuple[int, ...]:
+    """The order of play where it is not what the signs say; empty where none is given."""
+    for word, value, line in block.words:
+        if word == "order":
+            numbers = value.split()
+            known = all(re.fullmatch("[0-9]{1,4}", number) and 1 <= int(number) <= count for number in numbers)
+            if not known or not 0 < len(numbers) <= MAX_BARS:
+                raise BarTextError(line, 1, f"order: takes the bars as they are played, each from 1 to {count}.")
+            return tuple(int(number) - 1 for number in numbers)
+    return ()
 
 
 _LED_BY_LETTER = re.compile(r"[A-H]['’]?\d?\s*\|.*\|$")

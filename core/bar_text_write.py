@@ -8,7 +8,7 @@ from core.abc_notes import format_abc_bar
 from core.chart import Chart, Melody, NamedRow, Step, Take
 from core.class_json import class_out
 from core.class_notes import NOTHING
-from core.form import Bar, Form, WrittenBar
+from core.form import Bar, Form, FormError, WrittenBar, played_order
 from core.key import Key
 from core.row import Row, Slot, span
 
@@ -34,7 +34,7 @@ def _header(chart: Chart, first: NamedRow) -> list[str]:
     pairs = [("title", chart.title), ("composer", chart.composer), ("key", str(chart.key)), ("meter", str(chart.meter)),
              ("tempo", str(chart.tempo)), ("feel", chart.feel), ("note", chart.note.replace("\n", "\\n")),
              ("row", "" if first.name == "standard" else first.name),
-             ("reference", "" if chart.reference == first.name else chart.reference),
+             ("reference", "" if chart.reference == first.name else chart.reference), ("order", _order(chart.form)),
              ("class", _for_class(chart))]  # fmt: skip
     return [f"{name}: {value}" for name, value in pairs if value] + [""]
 
@@ -42,6 +42,15 @@ def _header(chart: Chart, first: NamedRow) -> list[str]:
 def _for_class(chart: Chart) -> str:
     """What a teacher keeps with the chart, as one line of JSON."""
     return "" if chart.for_class == NOTHING else json.dumps(class_out(chart.for_class), ensure_ascii=False)
+
+
+def _order(form: Form) -> str:
+    """The written bars as they are played, counted from 1, where that is not what repeats and jumps say; else ""."""
+    try:
+        said = played_order(form.written)
+    except FormError:
+        said = ()
+    return "" if said == form.order else " ".join(str(index + 1) for index in form.order)
 
 
 def _written_block(form: Form, row: Row, melody: Melody, key: Key) -> list[str]:
@@ -161,7 +170,9 @@ def _take_block(chart: Chart, take: Take) -> list[str]:
         lines += _row_block(form, take.row)
     else:
         meter = form.written[min(int(form.pickup), len(form.written) - 1)].meter
-        lines += ["form: own", f"meter: {meter}", *_written_block(form, take.row, (), key)]
+        order = _order(form)
+        lines += ["form: own", f"meter: {meter}", *([f"order: {order}"] if order else [])]
+        lines += [*_written_block(form, take.row, (), key)]
         lines += [] if folds(form, take.row) else ["", f"row: {take.name} {AS_PLAYED}", *_row_block(form, take.row)]
     return lines if take.melody is None else lines + _played_melody(form, take.melody, key)
 

@@ -360,3 +360,19 @@ def test_all_rows_of_the_table_survive_a_file(tmp_path: Path) -> None:
     assert [
         slot.chord.quality.id for slot in load_chart(tmp_path / "all.changes.json")[0].standard if slot.chord
     ] == list(QUALITIES)
+
+
+@pytest.mark.parametrize("order", [(0, 1, 0, 2), (2, 2), (0, 1, 2)])
+def test_an_order_that_no_sign_says_is_kept_in_bar_text(order: tuple[int, ...]) -> None:
+    form = Form(tuple(WrittenBar(str(at + 1), Meter(), Meter().length) for at in range(3)), order)
+    row = tuple(Slot(bar.start, bar.length, parse_symbol("Dm7")) for bar in form.bars)
+    text = chart_to_bar_text(Chart("T", Key(0), form, (NamedRow("standard", row),)))
+    assert chart_from_bar_text(text).form == form
+    assert ("order:" in text) == (order != (0, 1, 2))
+
+
+@pytest.mark.parametrize("words", ["", "0", "4", "1 x", "1 -1", "1 " * 5001, "²"])
+def test_an_order_that_cannot_be_read_says_where(words: str) -> None:
+    with pytest.raises(BarTextError, match="from 1 to 3") as caught:
+        chart_from_bar_text(f"title: T\norder: {words}\n\n| C | F | G7 |")
+    assert caught.value.line == 2

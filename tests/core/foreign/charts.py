@@ -127,6 +127,11 @@ def random_slot(random: Random, onset: Fraction, duration: Fraction) -> Slot:
     return Slot(onset, duration, Chord(root, random.choice(list(QUALITIES.values())), bass), None, optional)
 
 
+def random_row(random: Random, form: Form) -> Row:
+    """A row that may change anywhere in any pass."""
+    return _row(random, form, False)
+
+
 def _cuts(random: Random, length: Fraction, most: int) -> list[Fraction]:
     grid = random.choice(GRIDS)
     steps = int(length * grid)
