@@ -24,7 +24,7 @@ def read_bars(form: Form, text: str) -> tuple[tuple[int, int], ...]:
     for part in filter(None, (part.strip() for part in text.split(","))):
         match = _STRETCH.fullmatch(part)
         if match is None:
-            raise BarsError(f"{part!r} names no bars; type numbers such as 1-4, 9.")
+            raise BarsError(f"{part!r} names no bars; type numbers such as 1-4,9.")
         first = form.bar_numbered(int(match[1])).index
         last = form.bar_numbered(int(match[2] or match[1])).index
         if last < first:

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
+from app.asked_chords import read_asked
 from app.chorus.view import TakeView, view_of
 from app.chorus.wish import Wish, wish_from_json
 from core.chart import STANDARD, Chart, Take
@@ -24,7 +25,7 @@ from core.chart_json import chart_from_json
 from core.chorus import as_take, chorus
 from core.chorus.cost import TERMS
 from core.chorus.given import terms_of_row
-from core.chorus.request import BassPlan, Request
+from core.chorus.request import BassPlan, Request, Target
 from core.edit import free_name
 from core.errors import ChangewrightError
 
@@ -51,12 +52,13 @@ def main() -> int:
     return 0
 
 
-def request_of(wish: Wish) -> Request:
+def request_of(chart: Chart, wish: Wish) -> Request:
     """A wish as the search takes it."""
     plans = tuple(BassPlan(wish.plan, first, last) for first, last in wish.plan_bars if wish.plan)
+    targets = tuple(Target(*read_asked(chart.form, text)) for text in wish.asked)
     return Request(count=wish.count, boldness=wish.boldness, chords_a_bar=wish.chords_a_bar, keep=frozenset(wish.keep),
                    keep_cadences=wish.keep_cadences, alike=wish.alike, forbid=frozenset(wish.forbid),
-                   favour=frozenset(wish.favour), plans=plans)  # fmt: skip
+                   favour=frozenset(wish.favour), plans=plans, targets=targets, playable=wish.playable)  # fmt: skip
 
 
 def _searched(chart: Chart, wish: Wish) -> Iterator[TakeView]:
@@ -70,7 +72,7 @@ def _searched(chart: Chart, wish: Wish) -> Iterator[TakeView]:
             print(f"progress {share:.2f}", flush=True)
 
     named = chart
-    for made in chorus(chart, request_of(wish), progress):
+    for made in chorus(chart, request_of(chart, wish), progress):
         take = as_take(chart, free_name(named, NAME), made)
         named = replace(named, takes=(*named.takes, take))
         yield view_of(chart, take, TERMS, made.terms)
@@ -81,7 +83,7 @@ def priced(chart: Chart, wish: Wish, rows: tuple[str, ...]) -> Iterator[TakeView
     for name in rows:
         take = Take(STANDARD, chart.standard) if name == STANDARD else chart.take_named(name)
         shares = take.form is None and take.key is None and take.melody is None
-        terms = terms_of_row(chart, take.row, request_of(wish)) if shares else ()
+        terms = terms_of_row(chart, take.row, request_of(chart, wish)) if shares else ()
         yield view_of(chart, take, TERMS, terms)
 
 

@@ -16,12 +16,16 @@ BASS_WORDS = {
 }
 """The bass plans of :data:`core.chorus.request.BASS_PLANS` in words; "" is none."""
 DENSITY_WORDS = {1: "one a bar", 2: "two a bar", 4: "four a bar"}
+PLAYABLE_WORDS = {"": "anything", "guitar": "guitar", "piano": "piano"}
 MOST_FOUND = 6
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """As :class:`core.chorus.request.Request`; ``plan_bars`` are stretches (first, after the last) for one plan."""
+    """As :class:`core.chorus.request.Request`.
+
+    ``plan_bars`` are stretches (first, after the last) for one plan; ``asked`` are targets as they are typed.
+    """
 
     count: int = 3
     boldness: float = 0.35
@@ -33,6 +37,8 @@ class Wish:
     favour: tuple[str, ...] = ()
     plan: str = ""
     plan_bars: tuple[tuple[int, int], ...] = ()
+    asked: tuple[str, ...] = ()
+    playable: str = ""
 
 
 def wish_to_json(wish: Wish) -> dict[str, Any]:
@@ -43,5 +49,5 @@ def wish_to_json(wish: Wish) -> dict[str, Any]:
 def wish_from_json(fields: dict[str, Any]) -> Wish:
     """The wish at the other end of the pipe."""
     spans = tuple((first, last) for first, last in fields["plan_bars"])
-    lists = {name: tuple(fields[name]) for name in ("keep", "forbid", "favour")}
+    lists = {name: tuple(fields[name]) for name in ("keep", "forbid", "favour", "asked")}
     return Wish(**(fields | lists | {"plan_bars": spans}))

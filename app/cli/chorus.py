@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import re
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from app.asked_chords import AskedError, read_asked
+from app.bar_ranges import BarsError, read_bars
 from app.cli import UsageError, document
 from app.cli.reading import read_chart
 from core.chart import Chart
@@ -20,10 +20,8 @@ from core.files import save_chart
 from core.form import Form
 from core.row import Row, span
 from core.spelling import printed
-from core.symbol import parse_symbol
 from core.techniques.catalogue import TECHNIQUES
 
-_BARS = re.compile(r"(\d+)(?:-(\d+))?")
 _TITLES = {technique.id: technique.title for technique in TECHNIQUES}
 
 
@@ -78,35 +76,26 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _bars(form: Form, text: str) -> Iterator[tuple[int, int]]:
-    """Indexes of bars, ends exclusive, from numbers such as "1-4,9"; raises UsageError or FormError."""
-    for part in filter(None, (part.strip() for part in text.split(","))):
-        match = _BARS.fullmatch(part)
-        if match is None:
-            raise UsageError(f"bars are given as 1-4,9, not {text!r}")
-        first, last = form.bar_numbered(int(match[1])).index, form.bar_numbered(int(match[2] or match[1])).index
-        if last < first:
-            raise UsageError(f"bars {part} go backwards")
-        yield first, last + 1
+def _bars(form: Form, text: str) -> tuple[tuple[int, int], ...]:
+    try:
+        return read_bars(form, text)
+    except BarsError as error:
+        raise UsageError(str(error)) from error
 
 
 def _plan(form: Form, text: str) -> BassPlan:
     kind, _, bars = text.partition(":")
-    spans = list(_bars(form, bars))
+    spans = _bars(form, bars)
     if len(spans) != 1:
         raise UsageError(f"--bass takes a plan and its bars, such as descending:1-4, not {text!r}")
     return BassPlan(kind, *spans[0])
 
 
 def _target(form: Form, text: str) -> Target:
-    number, _, symbol = text.partition(":")
-    if not number.isdecimal() or not symbol:
-        raise UsageError(f"--target takes a bar and a chord, such as 5:Ebmaj7 or 5:*7alt, not {text!r}")
-    any_root = symbol.startswith("*")
-    chord = parse_symbol("C" + symbol[1:] if any_root else symbol)
-    if chord is None:
-        raise UsageError(f"--target asks for a chord, and {symbol!r} is silence")
-    return Target(form.bar_numbered(int(number)).index, chord, any_root)
+    try:
+        return Target(*read_asked(form, text))
+    except AskedError as error:
+        raise UsageError(str(error)) from error
 
 
 def _document(chart: Chart, request: Request, made: list[ChorusTake]) -> document.Document:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from app.window.whole_takes_window import WholeTakesWindow
 
 LOOKING = "Looking over the whole form…"
+CHANGED = "Your wishes have changed; Enter looks again."
 OUTDATED = "The standard, the form or the tune has changed since; look again."
 
 
@@ -74,6 +75,7 @@ class WholeTakesControl(TakesControl):
         wishes.stopped.connect(self.stop)
         wishes.selection_kept.connect(lambda: wishes.add_kept(self._desk.chart.form, self.bars))
         wishes.plan_chosen.connect(self._on_plan)
+        wishes.changed.connect(self._on_wishes)
         window.put_wished.connect(self.put)
         window.merge_wished.connect(self.merge_selected)
         window.board.accepted.connect(self.put)
@@ -153,6 +155,10 @@ class WholeTakesControl(TakesControl):
         if self.window is not None:
             self.window.wishes.status.setText(words)
             self.window.wishes.show_busy(False)
+
+    def _on_wishes(self) -> None:
+        if self._views and self.window is not None and self.search is not None and not self.search.is_busy:
+            self.window.wishes.status.setText(CHANGED)
 
     def _on_plan(self, plan: str) -> None:
         if plan and self.window is not None and not self.window.wishes.bass_bars.text().strip():

@@ -15,8 +15,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.asked_chords import read_asked
 from app.bar_ranges import bars_text, read_bars
-from app.chorus.wish import BASS_WORDS, DENSITY_WORDS, MOST_FOUND, Wish
+from app.chorus.wish import BASS_WORDS, DENSITY_WORDS, MOST_FOUND, PLAYABLE_WORDS, Wish
 from app.window.fonts import font
 from app.window.key_button import KeyButton
 from app.window.practice_sheet import Chooser, NumberBox, Switches
@@ -26,7 +27,7 @@ from core.form import Form
 
 WIDTH, STEPS = 256, 20
 SHOWN_DENSITY = {str(count): words.removesuffix(" a bar") for count, words in DENSITY_WORDS.items()}
-MORE, LESS = "Techniques ▸", "Techniques ▾"
+MORE, LESS = "More ▸", "More ▾"
 
 
 class WholeTakesWishes(QWidget):
@@ -56,18 +57,22 @@ class WholeTakesWishes(QWidget):
         self.alike = Either("like sections stay alike", "each section for itself", "Sections with the same chords")
         self.count = NumberBox(1, MOST_FOUND, 1, "How many takes")
         self.count.setValue(count)
+        self.asked = bars_line("Chords asked for, each with its bar", "such as 5:Ebmaj7, 9:*7alt")
+        self.asked.setToolTip("A bar and the chord that begins it; * is any root")
+        self.playable = Switches(PLAYABLE_WORDS, "Playable, with the tune on top, on")
         self.more = KeyButton(MORE, 14)
         self.more.setCheckable(True)
         self.techniques = TechniqueWishes()
-        self.techniques.hide()
+        self.further = QWidget()
         self.start, self.stop = QPushButton("Look for takes"), QPushButton("Stop")
         self.progress = QProgressBar()
         self.status = QLabel()
-        self._density, self._plan = density, ""
+        self._density, self._plan, self._playable = density, "", ""
         self._style()
         self._arrange()
         self._connect()
         self.density.show_value(str(density))
+        self.playable.show_value("")
         self.bass.show_value("")
         self._show_more()
         self.show_busy(False)
@@ -95,7 +100,7 @@ class WholeTakesWishes(QWidget):
         for button in (self.keep_selection, self.cadences, self.alike, self.more):
             button.setAutoDefault(False)
         self.bass.setAutoDefault(False)
-        for one in self.density.findChildren(QPushButton):
+        for one in (*self.density.findChildren(QPushButton), *self.playable.findChildren(QPushButton)):
             one.setAutoDefault(False)
 
     def _arrange(self) -> None:
@@ -119,7 +124,13 @@ class WholeTakesWishes(QWidget):
         body.addLayout(row(caption("Takes"), self.count, None))
         body.addSpacing(4)
         body.addLayout(row(self.more, None))
-        body.addWidget(self.techniques, 1)
+        further = QVBoxLayout(self.further)
+        further.setContentsMargins(0, 0, 0, 0)
+        further.setSpacing(3)
+        further.addLayout(row(quiet("ask for"), self.asked))
+        further.addLayout(row(quiet("for"), self.playable))
+        further.addWidget(self.techniques, 1)
+        body.addWidget(self.further, 1)
         body.addStretch(0)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -135,15 +146,21 @@ class WholeTakesWishes(QWidget):
         self.keep_selection.clicked.connect(self.selection_kept)
         self.density.chosen.connect(self._on_density)
         self.bass.chosen.connect(self._on_plan)
+        self.playable.chosen.connect(self._on_playable)
         self.more.toggled.connect(lambda _on: self._show_more())
         self.techniques.changed.connect(self._show_more)
-        for signal in (self.boldness.valueChanged, self.count.valueChanged, self.bass_bars.textEdited,
-                       self.keep.textEdited, self.cadences.toggled, self.alike.toggled):  # fmt: skip
+        lines, switches = (self.bass_bars, self.asked, self.keep), (self.cadences, self.alike)
+        for signal in (self.boldness.valueChanged, self.count.valueChanged, *(line.textEdited for line in lines),
+                       *(switch.toggled for switch in switches)):  # fmt: skip
             signal.connect(lambda *_: self.changed.emit())
         self.techniques.changed.connect(self.changed)
 
     def _on_density(self, value: str) -> None:
         self._density = int(value)
+        self.changed.emit()
+
+    def _on_playable(self, instrument: str) -> None:
+        self._playable = instrument
         self.changed.emit()
 
     def _on_plan(self, plan: str) -> None:
@@ -157,7 +174,7 @@ class WholeTakesWishes(QWidget):
         counts = [(self.techniques.of(state), state) for state in ("favoured", "forbidden")]
         said = ", ".join(f"{len(names)} {state}" for names, state in counts if names)
         self.more.setText((LESS if self.more.isChecked() else MORE) + (f"   {said}" if said else ""))
-        self.techniques.setVisible(self.more.isChecked())
+        self.further.setVisible(self.more.isChecked())
 
     # --- the wish ----------------------------------------------------------------------------------------------------
 
@@ -167,9 +184,12 @@ class WholeTakesWishes(QWidget):
         plan_bars = read_bars(form, self.bass_bars.text()) if self._plan else ()
         if self._plan and not plan_bars:
             plan_bars = ((0, len(form.bars)),)
+        asked = tuple(part.strip() for part in self.asked.text().split(",") if part.strip())
+        for text in asked:
+            read_asked(form, text)
         return Wish(self.count.value(), self.boldness.value() / STEPS, self._density, kept, self.cadences.isChecked(),
                     self.alike.isChecked(), self.techniques.of("forbidden"), self.techniques.of("favoured"),
-                    self._plan, plan_bars)  # fmt: skip
+                    self._plan, plan_bars, asked, self._playable)  # fmt: skip
 
     def add_kept(self, form: Form, bars: tuple[int, ...]) -> None:
         """Keep some more bars."""

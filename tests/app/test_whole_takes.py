@@ -15,16 +15,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.asked_chords import AskedError, read_asked
 from app.bar_ranges import BarsError, bars_text, read_bars
 from app.chorus.__main__ import NAME, priced, request_of
 from app.chorus.view import TITLES, TakeView, view_of
-from app.chorus.wish import BASS_WORDS, DENSITY_WORDS, Wish, wish_from_json, wish_to_json
+from app.chorus.wish import BASS_WORDS, DENSITY_WORDS, PLAYABLE_WORDS, Wish, wish_from_json, wish_to_json
 from core.chart import Chart, Take, step_states
 from core.chart_json import chart_to_json
 from core.chorus import chorus
 from core.chorus.cost import TERMS
 from core.chorus.given import REFUSED, cost_of_row, terms_of_row
-from core.chorus.request import BASS_PLANS, Request, check_request
+from core.chorus.request import BASS_PLANS, INSTRUMENTS, Request, check_request
 from core.files import load_chart
 from core.form import Form, FormError, plain_form
 from core.meter import Meter
@@ -52,28 +53,31 @@ def answered(chart: Chart, job: str, wish: Wish, rows: tuple[str, ...] = ()) -> 
 def test_the_bass_plans_are_those_of_the_search() -> None:
     assert set(BASS_WORDS) == {"", *BASS_PLANS}
     assert len(set(BASS_WORDS.values())) == len(BASS_WORDS)
+    assert set(PLAYABLE_WORDS) == {"", *INSTRUMENTS}
 
 
 def test_a_wish_goes_through_the_pipe_and_becomes_a_request(chart: Chart) -> None:
-    wish = Wish(2, 0.8, 1, (0, 4), False, False, ("backdoor_dominant",), ("tritone_substitution",), "descending", ((0, 4), (8, 10)))  # fmt: skip
+    wish = Wish(2, 0.8, 1, (0, 4), False, False, ("backdoor_dominant",), ("tritone_substitution",), "descending", ((0, 4), (8, 10)), ("5:Bb7", "6:*7"), "piano")  # fmt: skip
     assert wish_from_json(json.loads(json.dumps(wish_to_json(wish)))) == wish
-    request = request_of(wish)
+    request = request_of(chart, wish)
     assert (request.count, request.boldness, request.chords_a_bar, request.keep) == (2, 0.8, 1, {0, 4})
     assert (request.keep_cadences, request.alike, request.forbid) == (False, False, {"backdoor_dominant"})
     assert [(plan.kind, plan.first, plan.last) for plan in request.plans] == [
         ("descending", 0, 4),
         ("descending", 8, 10),
     ]
-    assert request_of(Wish(plan_bars=((0, 4),))).plans == ()
+    assert [(t.bar, t.chord.canonical, t.any_root) for t in request.targets] == [(4, "Bb7", False), (5, "C7", True)]
+    assert request.playable == "piano"
+    assert request_of(chart, Wish(plan_bars=((0, 4),))).plans == ()
     for density in DENSITY_WORDS:
         for plan in BASS_WORDS:
-            check_request(request_of(Wish(chords_a_bar=density, plan=plan, plan_bars=((0, 2),))), chart.form)
+            check_request(request_of(chart, Wish(chords_a_bar=density, plan=plan, plan_bars=((0, 2),))), chart.form)
 
 
 def test_the_process_finds_what_the_search_finds(chart: Chart) -> None:
     wish = Wish(boldness=0.6)
     words, views = answered(chart, "search", wish)
-    made = list(chorus(chart, request_of(wish)))
+    made = list(chorus(chart, request_of(chart, wish)))
     assert words[-1] == "end"
     assert words.index("progress") < words.index("take")
     assert [view.take.name for view in views] == [NAME, f"{NAME} 2", f"{NAME} 3"][: len(made)]
@@ -158,3 +162,12 @@ def test_what_names_no_bars_is_said(text: str, said: str) -> None:
         read_bars(FORM, text)
     with pytest.raises(FormError, match="no bar 21"):
         read_bars(FORM, "1, 21")
+
+
+@pytest.mark.parametrize(("text", "said"), [("5", "asks for no chord"), ("x:C7", "asks for no chord"), ("3:N.C.", "asks for silence")])  # fmt: skip
+def test_what_asks_for_no_chord_is_said(text: str, said: str) -> None:
+    with pytest.raises(AskedError, match=said):
+        read_asked(FORM, text)
+    assert read_asked(FORM, " 20: *maj7 ")[0] == 19
+    with pytest.raises(FormError, match="no bar 21"):
+        read_asked(FORM, "21:C7")

@@ -30,7 +30,7 @@ from app.window.takes_model import (
     technique_words,
     term_words,
 )
-from app.window.whole_takes_control import LOOKING, OUTDATED
+from app.window.whole_takes_control import CHANGED, LOOKING, OUTDATED
 from app.window.whole_takes_window import WholeTakesWindow
 from core.chart import Chart, Take
 from core.chorus import as_take, chorus
@@ -53,7 +53,7 @@ def views() -> tuple[TakeView, ...]:
     """What the search finds for the sample tune."""
     chart = sample_chart()
     found = []
-    for place, made in enumerate(chorus(chart, request_of(WISH))):
+    for place, made in enumerate(chorus(chart, request_of(chart, WISH))):
         take = as_take(chart, NAME if place == 0 else f"{NAME} {place + 1}", made)
         found.append(view_of(chart, take, TERMS, made.terms))
     return tuple(found)
@@ -282,11 +282,17 @@ def test_every_wish_reaches_the_search(window: MainWindow, opened: WholeTakesWin
     qtbot.keyClick(wishes.techniques, Qt.Key.Key_Return)
     qtbot.keyClick(wishes.techniques, Qt.Key.Key_Return)
     assert wishes.more.text().endswith("1 favoured, 1 forbidden")
+    qtbot.keyClicks(wishes.asked, "29:Eb6, 9:*maj7")
+    wishes.playable.chosen.emit("guitar")
     assert wishes.wish(form) == Wish(
-        5, 0.5, 1, (4, 5, 6, 7, 29), False, False, (second,), (first,), "descending", ((0, 4),)
-    )
+        5, 0.5, 1, (4, 5, 6, 7, 29), False, False, (second,), (first,), "descending", ((0, 4),),
+        ("29:Eb6", "9:*maj7"), "guitar",
+    )  # fmt: skip
     qtbot.keyClick(wishes.techniques, Qt.Key.Key_Return)
     assert wishes.techniques.of("forbidden") == ()
+    qtbot.keyClicks(wishes.asked, ", 5")
+    qtbot.keyClick(wishes.asked, Qt.Key.Key_Return)
+    assert wishes.status.text() == "'5' asks for no chord; type a bar and a chord, such as 5:Ebmaj7 or 5:*7alt."
 
 
 # --- what is done with it --------------------------------------------------------------------------------------------
@@ -380,6 +386,14 @@ def test_takes_for_another_standard_are_not_put_on_the_chart(
     window.action("undo").trigger()
     assert found.note.text() == ""
     assert found.put.isEnabled()
+
+
+def test_changed_wishes_say_that_what_is_shown_is_of_the_old_ones(
+    window: MainWindow, found: WholeTakesWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(found.wishes.boldness, Qt.Key.Key_Right)
+    assert found.wishes.status.text() == CHANGED
+    assert len(found.board.lines) == 3, "they stay until others are looked for"
 
 
 def test_another_chart_clears_the_window(window: MainWindow, found: WholeTakesWindow) -> None:
