@@ -131,14 +131,24 @@ def _lawful(
 
 def clear_of_all(shape: Sounding, held: Held) -> bool:
     """Whether it is below whatever sounds, a semitone from none of it, a minor ninth from nothing that is held."""
-    return (top_below(shape, held)
-            and not any(abs(note - voice) == 1 for note in held.sounding for voice in shape.notes)
-            and not any(note - voice == 13 for note in held.notes for voice in shape.notes))  # fmt: skip
+    return top_below(shape, held) and not _bits(shape.notes) & _against(held.sounding, held.notes)
 
 
 def clear_of_held(shape: Sounding, held: Held) -> bool:
     """Whether it is below whatever sounds and a semitone from nothing that is held."""
-    return top_below(shape, held) and not any(abs(note - voice) == 1 for note in held.notes for voice in shape.notes)
+    return top_below(shape, held) and not _bits(shape.notes) & _against(held.notes, ())
+
+
+@lru_cache(maxsize=8192)
+def _bits(notes: tuple[int, ...]) -> int:
+    """Notes as bits of one number: a rub with any of many others is one look."""
+    return sum(1 << note for note in notes)
+
+
+@lru_cache(maxsize=1024)
+def _against(sounding: tuple[int, ...], held: tuple[int, ...]) -> int:
+    """The notes a semitone from what sounds and a minor ninth under what is held, as bits."""
+    return _bits(tuple({*(note + step for note in sounding for step in (-1, 1)), *(note - 13 for note in held)}))
 
 
 def top_below(shape: Sounding, held: Held) -> bool:

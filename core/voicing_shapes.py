@@ -42,6 +42,7 @@ PIANO_STYLES: tuple[VoicingStyle, ...] = get_args(VoicingStyle)
 LOWEST, TOP_FLOOR, TOP_LOW, TOP_HIGH, TOP_CEILING = 48, 57, 60, 72, 76
 LOW_INTERVAL_LIMITS = {1: 52, 2: 51, 3: 48, 4: 47, 5: 45, 6: 46, 7: 37, 8: 41, 9: 41, 10: 41, 11: 41}
 """Lowest MIDI number of the lower note, by interval in semitones."""
+ABOVE_LIMITS = max(LOW_INTERVAL_LIMITS.values())
 CENTRE = 61
 LEAN_LOWEST, LEAN_TOP = 45, 50
 """How low two or three voices may lie under a low melody, and their top; there the bass, not an assumed root, is what
@@ -189,34 +190,14 @@ def is_lawful(notes: tuple[int, ...], chord: Chord, rooted: bool = True) -> bool
     """Low interval limits, the root assumed below the hand included (``rooted``), no minor ninth but a root's."""
     below = notes[0] - ((notes[0] - chord.root_pc) % 12 or 12)
     for low, high in zip((below, *notes) if rooted else notes, notes if rooted else notes[1:], strict=False):
+        if low >= ABOVE_LIMITS:
+            break
         if low < LOW_INTERVAL_LIMITS.get(high - low, 0):
             return False
+    if notes[-1] - notes[0] < 13:
+        return True
     return not any(high - low == 13 and not (chord.quality.family == "dominant" and low % 12 == chord.root_pc)
                    for low, high in combinations(notes, 2))  # fmt: skip
-
-
-@lru_cache(maxsize=2048)
-def uppers_of(chord: Chord, kind: str) -> tuple[Chord, ...]:
-    """The triads played over a chord as upper structures, best first: with its guide tones they say what is written."""
-    guides = chord.quality.sounding.guide_degrees
-    if guides is None or kind not in STRUCTURE_SCALES:
-        return ()
-    required = () if kind == "altered" else required_degrees(chord.quality.sounding, guides, False)
-    tones = {(degree.semitones + chord.root_pc) % 12 for degree in required} - {
-        (degree.semitones + chord.root_pc) % 12 for degree in guides
-    }
-    uppers = (upper.triad for upper in structures_for(chord, STRUCTURE_SCALES[kind]))
-    return tuple(upper for upper in uppers if tones <= upper.pitch_classes)
-
-
-def _structures(chord: Chord, kind: str) -> tuple[Shape, ...]:
-    found = []
-    chord = replace(chord, quality=chord.quality.sounding)
-    for place, upper in enumerate(uppers_of(chord, kind)):
-        free = frozenset(upper.pitch_classes - chord.pitch_classes)
-        found += [Shape(shape.notes, shape.degrees, shape.cost + NEXT_STRUCTURE * place, free)
-                  for shape in _two_handed(polychord(upper, chord), upper)]  # fmt: skip
-    return tuple(found)
 
 
 def _two_handed(chord: Chord, upper: Chord) -> tuple[Shape, ...]:
