@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import sys
 
-BENCHES = ("core", "lines", "arrange", "hands", "line", "sound", "player", "sheet", "files", "window", "whole")
+BENCHES = ("core", "lines", "arrange", "hands", "line", "sound", "player", "sheet", "files", "window", "takes", "whole")
 
 
 def main() -> None:

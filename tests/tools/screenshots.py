@@ -1,8 +1,8 @@
 """Pictures of the real window, for looking at: ``python -m tests.tools.screenshots [CHART]`` fills tests/output/.
 
 Both themes at 1280×800 and 1920×1080: a proposal selected, why it is first, how a change came about, a bar being typed
-in, an unreadable chord, the refused ones opened, the tune being written, the map, the book, the keyboard help. Nothing
-is asserted here; the eye decides.
+in, an unreadable chord, the refused ones opened, the tune being written, the map, the book, whole takes, compared takes,
+the keyboard help. Nothing is asserted here; the eye decides.
 """
 
 from __future__ import annotations
@@ -91,6 +91,29 @@ def pictures(window: MainWindow, name: str) -> None:
     page.set_playhead(None)
 
 
+def takes_pictures(window: MainWindow, name: str) -> None:
+    """Whole takes before and after a search, with everything open, and two rows compared."""
+    window.action("whole_takes").trigger()
+    whole = window.whole.window
+    assert whole is not None
+    settle()
+    save(whole, f"{name}-whole-empty")
+    window.whole.start()
+    until = time.monotonic() + 60
+    while not whole.wishes.start.isEnabled() and time.monotonic() < until:
+        settle(0.1)
+    whole.board.choose(1)
+    whole.wishes.more.click()
+    settle()
+    save(whole, f"{name}-whole")
+    window.action("compare").trigger()
+    settle(4.0)
+    assert window.compare.window is not None
+    save(window.compare.window, f"{name}-compare")
+    for other in (whole, window.compare.window):
+        other.close()
+
+
 def main(arguments: list[str]) -> int:
     """All pictures."""
     chart, _ = load_chart(arguments[0] if arguments else ROOT / "demo_charts" / "harbour_lamps.changes.json")
@@ -122,6 +145,7 @@ def main(arguments: list[str]) -> int:
                 for other, name in ((window.map.window, "map"), (window.book.window, "book")):
                     if other is not None:
                         save(other, f"{theme}-{width}x{height}-{name}")
+                takes_pictures(window, f"{theme}-{width}x{height}")
                 window.document.stack.setClean()
                 window.close()
     pool.finish()
