@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
@@ -21,6 +22,8 @@ MAX_TEXT_BYTES = 20_000_000
 READ_HERE_BYTES = 300_000
 """Up to this size a file of ours is read in this process; a larger one may be hostile and is read behind limits."""
 PASTED = "Pasted tune"
+HALF_WRITTEN = ".half-written"
+_STALE = 3600.0  # seconds; nothing takes an hour to write
 _UMASK = os.umask(0)  # asked once, while there is one thread: asking sets it
 os.umask(_UMASK)
 _NAME_KEPT = 40  # a temporary name is longer than the file's, and that may be as long as the system takes
@@ -47,7 +50,8 @@ def write_atomic(path: str | os.PathLike[str], write: Callable[[str], None]) -> 
         _write_straight(target, write)
         return
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:_NAME_KEPT]}.", dir=target.parent)
+        prefix = f".{target.name[:_NAME_KEPT]}."
+        handle, temporary = tempfile.mkstemp(HALF_WRITTEN, prefix, target.parent)
         os.close(handle)
     except OSError as error:
         raise FileError(path, f"cannot write here ({_reason(error)})", "choose another folder") from error
@@ -63,6 +67,7 @@ def write_atomic(path: str | os.PathLike[str], write: Callable[[str], None]) -> 
         with suppress(OSError):
             Path(temporary).unlink(missing_ok=True)
     _sync_folder(target.parent)
+    _clear_leftovers(target.parent, prefix)
 
 
 def _write_straight(target: Path, write: Callable[[str], None]) -> None:
@@ -71,6 +76,15 @@ def _write_straight(target: Path, write: Callable[[str], None]) -> None:
         write(str(target))
     except OSError as error:
         raise FileError(target, f"writing failed ({_reason(error)})", "give the name of a file") from error
+
+
+def _clear_leftovers(folder: Path, prefix: str) -> None:
+    """Take away what writers of this file left that were killed; one that is still at work is younger."""
+    with suppress(OSError):
+        for name in os.listdir(folder):
+            place = folder / name
+            if name.startswith(prefix) and name.endswith(HALF_WRITTEN) and time.time() - place.stat().st_mtime > _STALE:
+                place.unlink()
 
 
 def _sync(name: str) -> None:

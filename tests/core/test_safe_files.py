@@ -152,6 +152,17 @@ def test_names_that_a_system_takes_can_be_saved(tmp_path: Path, name: str) -> No
     assert load_chart(tmp_path / name)[0] == OLD
 
 
+def test_what_killed_writers_left_is_taken_away_in_time(tmp_path: Path) -> None:
+    path = saved(tmp_path)
+    old, young, other = (tmp_path / f".{name}{files.HALF_WRITTEN}" for name in (f"{NAME}.a", f"{NAME}.b", "else.txt.c"))
+    for place in (old, young, other):
+        place.write_text("half", encoding="utf-8")
+    for place in (old, other):
+        os.utime(place, (1, 1))
+    save_chart(NEW, path)
+    assert [place.exists() for place in (old, young, other)] == [False, True, True]
+
+
 # --- versions ------------------------------------------------------------------------------------------------------
 
 
