@@ -200,6 +200,30 @@ def is_lawful(notes: tuple[int, ...], chord: Chord, rooted: bool = True) -> bool
                    for low, high in combinations(notes, 2))  # fmt: skip
 
 
+@lru_cache(maxsize=2048)
+def uppers_of(chord: Chord, kind: str) -> tuple[Chord, ...]:
+    """The triads played over a chord as upper structures, best first: with its guide tones they say what is written."""
+    guides = chord.quality.sounding.guide_degrees
+    if guides is None or kind not in STRUCTURE_SCALES:
+        return ()
+    required = () if kind == "altered" else required_degrees(chord.quality.sounding, guides, False)
+    tones = {(degree.semitones + chord.root_pc) % 12 for degree in required} - {
+        (degree.semitones + chord.root_pc) % 12 for degree in guides
+    }
+    uppers = (upper.triad for upper in structures_for(chord, STRUCTURE_SCALES[kind]))
+    return tuple(upper for upper in uppers if tones <= upper.pitch_classes)
+
+
+def _structures(chord: Chord, kind: str) -> tuple[Shape, ...]:
+    found = []
+    chord = replace(chord, quality=chord.quality.sounding)
+    for place, upper in enumerate(uppers_of(chord, kind)):
+        free = frozenset(upper.pitch_classes - chord.pitch_classes)
+        found += [Shape(shape.notes, shape.degrees, shape.cost + NEXT_STRUCTURE * place, free)
+                  for shape in _two_handed(polychord(upper, chord), upper)]  # fmt: skip
+    return tuple(found)
+
+
 def _two_handed(chord: Chord, upper: Chord) -> tuple[Shape, ...]:
     """A polychord: the guide tones of the lower chord below, the whole upper chord in close position above."""
     top_voices = sorted(upper.pitch_classes)

@@ -6,18 +6,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from time import perf_counter
 
 from app.sheet.drawing import Page
 from app.sheet.files import image_of, make_ready
 from app.sheet.hand_pictures import Board, board_width, fretboard, keyboard, white_keys
+from core.chord import in_context
 from core.hands import guitar, piano
 from core.hands.fretboard import TUNINGS, Fretboard
-from core.hands.grips import Player
+from core.hands.grips import Player, grips_of
 from core.hands.marks import tones_of
 from core.hands.path import cheapest
 from core.key import Key
-from tests.bench.bench_arrange import thirty_two_bars
+from core.row import Row
+from core.voicing_sets import kinds_of
+from tests.bench.bench_arrange import _best, thirty_two_bars
 from tests.caches import empty_caches
 
 Result = tuple[str, float, str, str, float]
@@ -48,18 +50,12 @@ def run() -> list[Result]:
     return [*found, _kept(row), *_pictures()]
 
 
-def _kept(row: object) -> Result:
+def _kept(row: Row) -> Result:
     """What the plan costs beside the best over every grip there is."""
-    from core.chord import in_context
-    from core.hands.grips import grips_of
-    from core.voicing_sets import kinds_of
-    from tests.bench.bench_arrange import thirty_two_bars as bars
-
-    slots = bars().takes[0].row
-    chords = [in_context(slot.chord) for slot in slots if slot.chord is not None]
+    chords = [in_context(slot.chord) for slot in row if slot.chord is not None]
     layers = [grips_of(chord, kind, Player()) for chord, kind in zip(chords, kinds_of(chords), strict=True) if kind]
     _, best = cheapest(layers, lambda grip: grip.cost, guitar.between)
-    return "guitar, cost of the plan", float(guitar.plan_row(slots).cost), "", "best over all grips", float(best)
+    return "guitar, cost of the plan", float(guitar.plan_row(row).cost), "", "best over all grips", float(best)
 
 
 def _pictures() -> list[Result]:
@@ -81,17 +77,6 @@ def _pictures() -> list[Result]:
 
     return [("a fretboard laid out and painted", _best(neck, 20), "ms", DRAWN, 2.0),
             ("a keyboard laid out and painted", _best(keys, 20), "ms", DRAWN, 2.0)]  # fmt: skip
-
-
-def _best(call: Callable[[], object], times: int, before: Callable[[], None] | None = None) -> float:
-    spent = []
-    for _ in range(times):
-        if before is not None:
-            before()
-        start = perf_counter()
-        call()
-        spent.append(perf_counter() - start)
-    return 1000 * min(spent)
 
 
 if __name__ == "__main__":

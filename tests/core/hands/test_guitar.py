@@ -3,36 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from itertools import pairwise, product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.chart import Melody, Note
-from core.chord import in_context
+from core.chord import chord, in_context
 from core.hands.fretboard import Fretboard
 from core.hands.grips import Grip, Player, grips_of
 from core.hands.guitar import GripError, Plan, between, candidates, grip_from, plan_row
 from core.hands.path import cheapest
 from core.hands.tones import GUITAR_STYLES, GuitarStyle
-from core.pitch import pitch_from_midi
-from core.row import Row, Slot
+from core.row import Slot
 from core.symbol import parse_symbol
 from core.voicing_sets import kinds_of
 from tests.core.hands.hand import can_be_held
-
-BAR = Fraction(4)
-EVERYDAY = "Dm7 G7 Cmaj7 A7 Fm6 Bb9sus Em7 Eb13 Abmaj7 Am7 D7b9 Gm9"
-
-
-def row_of(text: str) -> Row:
-    return tuple(Slot(BAR * index, BAR, parse_symbol(name)) for index, name in enumerate(text.split()))
-
-
-def tune(*notes: int) -> Melody:
-    return tuple(Note(BAR * index, BAR, pitch_from_midi(midi)) for index, midi in enumerate(notes))
+from tests.core.hands.rows import BAR, EVERYDAY, row_of, tune
 
 
 def grips(plan: Plan) -> list[Grip]:
@@ -102,6 +89,19 @@ def test_the_same_row_is_played_the_same_way_and_silence_is_a_gap() -> None:
     assert grips(with_gap) == grips(plan_row(row_of("Dm7 G7")))
     assert plan_row(()).choices == ()
     assert plan_row(row_of("N.C. N.C.")).choices == (None, None)
+
+
+@pytest.mark.parametrize("root", range(-6, 6))
+@pytest.mark.parametrize("qualities", [("m7", "7", "maj7"), ("m7b5", "7b9", "m6"), ("m9", "13", "maj9")])
+def test_a_cadence_moves_little_in_every_key(root: int, qualities: tuple[str, str, str]) -> None:
+    # A mean of a whole step a voice in a ii-V-I: a default of ours after the nearest-voicing rule of the trade.
+    row = tuple(Slot(BAR * index, BAR, chord(root - index, quality)) for index, quality in enumerate(qualities))
+    chosen = grips(plan_row(row))
+    moves = [abs(a - b) for one, other in pairwise(chosen) if len(one.notes) == len(other.notes)
+             for a, b in zip(one.notes, other.notes, strict=True)]  # fmt: skip
+    assert moves
+    assert sum(moves) / len(moves) <= 2
+    assert max(abs(one.position - other.position) for one, other in pairwise(chosen)) <= 3
 
 
 # --- locks ------------------------------------------------------------------------------------------------------------

@@ -10,30 +10,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.chart import Melody, Note
 from core.chord import chord, in_context
 from core.hands.keyboard import SPAN, WIDE_SPAN, hands_of
 from core.hands.piano import HandError, PianoChoice, PianoPlan, PianoPlayer, between, plan_row, why_left_out
-from core.pitch import Degree, pitch_from_midi
+from core.pitch import Degree
 from core.quality import QUALITIES
-from core.row import Row, Slot
+from core.row import Slot
 from core.symbol import parse_symbol
 from core.upper_triads import triads_over
 from core.voicing import voice_row
 from core.voicing_choice import NOTHING_HELD, candidates
 from core.voicing_sets import kinds_of
 from core.voicing_shapes import PIANO_STYLES, Shape, VoicingStyle
-
-BAR = Fraction(4)
-EVERYDAY = "Dm7 G7 Cmaj7 A7 Fm6 Bb9sus Em7 Eb13 Abmaj7 Am7 D7b9 Gm9"
-
-
-def row_of(text: str) -> Row:
-    return tuple(Slot(BAR * index, BAR, parse_symbol(name)) for index, name in enumerate(text.split()))
-
-
-def tune(*notes: int) -> Melody:
-    return tuple(Note(BAR * index, BAR, pitch_from_midi(midi)) for index, midi in enumerate(notes))
+from tests.core.hands.rows import BAR, EVERYDAY, row_of, tune
 
 
 def played(plan: PianoPlan) -> list[PianoChoice]:
