@@ -39,6 +39,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "sheets", "&File", "S&heets and printing…", ("Ctrl+P",), help="parts, blanks, answer keys; PDF or paper"
     ),
     ActionSpec("-", "&File", "-"),
+    ActionSpec("preferences", "&File", "Pre&ferences…", ("Ctrl+,",)),
     ActionSpec("quit", "&File", "&Quit", ("Ctrl+Q",)),
     ActionSpec("undo", "&Edit", "&Undo", ("Ctrl+Z",)),
     ActionSpec("redo", "&Edit", "&Redo", ("Ctrl+Shift+Z", "Ctrl+Y")),
@@ -158,6 +159,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("book", "&Help", "&Technique book", ("Ctrl+B",), help="every technique, in any key, to be heard"),
     ActionSpec("about", "&Help", "&About this technique", ("Shift+F1",), help="of the change here or the card in hand"),
     ActionSpec("keyboard", "&Help", "&Keyboard", ("F1",)),
+    ActionSpec("tour", "&Help", "A t&our of the window", help="two minutes; Esc leaves it"),
     ActionSpec("import_report", "&Help", "What was &guessed while opening"),
     ActionSpec("bar_left", "", "Bar before, bar after", shown="←  →"),
     ActionSpec("bar_up", "", "Line above, line below", shown="↑  ↓"),

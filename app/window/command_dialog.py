@@ -46,6 +46,8 @@ class CommandDialog(QDialog):
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.keys = QKeySequenceEdit()
         self.keys.setMaximumSequenceLength(1)
+        for line in self.keys.findChildren(QLineEdit):
+            line.setPlaceholderText("another key for it")
         self.keys.setAccessibleName("Another key for this command")
         self.give, self.own = QPushButton("Give this key"), QPushButton("Its own key")
         self.said = QLabel("Enter runs it. To change its key, go to the field below, press the key and give it.")

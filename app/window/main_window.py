@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from app.window.bar_control import BarControl
     from app.window.book_window import BookControl
     from app.window.class_control import ClassControl
-    from app.window.compare_control import CompareControl
     from app.window.command_control import CommandControl
+    from app.window.compare_control import CompareControl
     from app.window.ear_control import EarControl
     from app.window.explanation_sheet import ExplanationControl
     from app.window.export_control import ExportControl
@@ -52,8 +52,10 @@ if TYPE_CHECKING:
     from app.window.proposal_control import ProposalControl
     from app.window.proposals_panel import ProposalsPanel
     from app.window.reference_control import ReferenceControl
+    from app.window.session import Session
     from app.window.sheet_control import SheetControl
     from app.window.sound_control import SoundControl
+    from app.window.tour import Tour
     from app.window.transport import Transport
     from app.window.tune_control import TuneControl
     from app.window.whole_takes_control import WholeTakesControl
@@ -99,6 +101,8 @@ class MainWindow(QMainWindow):
     whole: WholeTakesControl
     compare: CompareControl
     commands: CommandControl
+    session: Session
+    tour: Tour
     ear: EarControl
     lesson: ClassControl
     prepare: PrepareControl

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
 from app.window.actions import ACTIONS, MENUS, ActionSpec, shown_keys
+from app.window.choice_words import CHOICE_WORDS
 from app.window.practice_control import part_handlers
 from app.window.practice_model import PracticeState
 from app.window.settings import SETTINGS, VIEW_SWITCHES
@@ -21,11 +22,6 @@ from core.sound.practice import PARTS_OF_BAND
 if TYPE_CHECKING:
     from app.window.main_window import MainWindow
 
-STYLE_WORDS = {"plain": "As typed: Cm7  Cm7♭5  Cmaj7", "signs": "Signs: C–7  Cø7  CΔ7",
-               "words": "Words: Cmin7  Cmin7(♭5)  Cmaj7", "capitals": "Capitals: CMI7  CMI7(♭5)  CMA7"}  # fmt: skip
-THEME_WORDS = {"system": "As the &system", "light": "&Paper", "dark": "&Night"}
-ROW_WORDS = {"both": "&Both, one over the other", "standard": "The &standard alone", "take": "The &take alone"}
-LINE_WORDS = {0: "As many as &suit the width"} | {count: f"&{count}" for count in (2, 3, 4, 5, 6, 8)}
 ZOOM_STEP = 1.12
 
 
@@ -38,10 +34,8 @@ class Menus:
         self.hint = TuneHint(window.page)
         self._build()
         self._connect()
-        self._choice("chord_style", STYLE_WORDS)
-        self._choice("theme", THEME_WORDS)
-        self._choice("rows", ROW_WORDS)
-        self._choice("bars_per_line", LINE_WORDS)
+        for key in ("chord_style", "theme", "rows", "bars_per_line"):
+            self._choice(key)
         self._show_recent()
         for identifier in ("new_take", "copy_take", "rename_take", "remove_take"):
             window.header.add_tool("take", self.actions[identifier])
@@ -93,6 +87,7 @@ class Menus:
             "own_tempo": lambda: w.practice.set_tempo(None), "keep_tempo": w.practice.keep_tempo,
             "both_ways": w.play.both_ways, "practice": w.practice.toggle_sheet, "ear": w.ear.open,
             "accompany": w.practice.accompany,
+            "preferences": self._show_preferences, "tour": w.tour.begin,
             "history": w.commands.show_history, "find_command": w.commands.find,
             "copy_bars": w.commands.copy_bars, "paste_bars": w.commands.paste_bars,
             "present": w.lesson.open, "prepare": w.prepare.open, "add_step": w.prepare.add_step,
@@ -177,16 +172,32 @@ class Menus:
         """Show a switch; what it does follows."""
         self.actions[identifier].setChecked(on)
 
+    def show_setting(self, key: str) -> None:
+        """A setting was changed somewhere: its switch or its choice follows."""
+        action, value = self.actions.get(key), self._window.settings.get(key)
+        if action is None:
+            return
+        if action.isCheckable():
+            action.setChecked(value)
+        for choice in action.menu().actions() if action.menu() is not None else ():  # type: ignore[attr-defined]
+            choice.setChecked(choice.data() == value)
+
+    def _show_preferences(self) -> None:
+        from app.window.preferences import PreferencesDialog
+
+        PreferencesDialog(self._window.settings, self._window).open()
+
     def show_hint(self, words: str) -> None:
         """A line over the page while the tune is written; "" takes it away."""
         self.hint.say(words)
 
     # --- sub-menus -------------------------------------------------------------------------------------------------
 
-    def _choice(self, key: str, words: Mapping[Any, str]) -> None:
+    def _choice(self, key: str) -> None:
         menu, group = QMenu(self._window), QActionGroup(self._window)
         for value in SETTINGS[key].choices:
-            action = menu.addAction(words[value])
+            action = menu.addAction(CHOICE_WORDS[key][value])
+            action.setData(value)
             action.setCheckable(True)
             action.setChecked(self._window.settings.get(key) == value)
             action.triggered.connect(lambda _checked=False, chosen=value: self._window.settings.set(key, chosen))

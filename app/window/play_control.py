@@ -205,6 +205,8 @@ class PlayControl(QObject):
 
     def _on_moved(self, place: float) -> None:
         self._place = place
+        if self._settings.get("reduced_motion"):
+            place = float(int(place))  # a beat at a time
         shown = place if place >= 0 else None
         self._page.set_playhead(shown)
         self._strip.set_playhead(shown)

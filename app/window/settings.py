@@ -15,32 +15,37 @@ VIEW_SWITCHES = ("show_staff", "show_numerals", "show_threads", "show_bonds")
 
 
 class Setting(NamedTuple):
-    """A key, what it is when never set, and (where there are few) the values it may have."""
+    """A key, what it is when never set, and (where there are few) the values it may have.
+
+    One with ``words`` stands in the preferences, in its ``group``; its choices are named in ``choice_words.py``.
+    """
 
     key: str
     default: Any
     choices: tuple[Any, ...] = ()
+    words: str = ""
+    group: str = ""
 
 
 SETTINGS = {
     setting.key: setting
     for setting in (
-        Setting("theme", "system", ("system", "light", "dark")),
+        Setting("theme", "system", ("system", "light", "dark"), words="Theme", group="The page"),
         Setting("zoom", 1.0),
-        Setting("chord_style", "plain", tuple(STYLES)),
-        Setting("show_staff", True),
-        Setting("show_numerals", False),
-        Setting("show_threads", True),
-        Setting("show_bonds", True),
-        Setting("rows", "both", ("both", "standard", "take")),
-        Setting("bars_per_line", 0, (0, 2, 3, 4, 5, 6, 8)),
+        Setting("chord_style", "plain", tuple(STYLES), words="Chord symbols", group="The page"),
+        Setting("show_staff", True, words="Show the tune", group="The page"),
+        Setting("show_numerals", False, words="Show numerals", group="The page"),
+        Setting("show_threads", True, words="Show guide tones", group="The page"),
+        Setting("show_bonds", True, words="Show resolutions: brackets under ii–V, curves to targets", group="The page"),
+        Setting("rows", "both", ("both", "standard", "take"), words="Rows", group="The page"),
+        Setting("bars_per_line", 0, (0, 2, 3, 4, 5, 6, 8), words="Bars in a line", group="The page"),
         Setting("window_size", ()),
         Setting("maximized", False),
         Setting("boldness", 0.3),
         Setting("whole_boldness", 0.5),
         Setting("whole_density", 2, (1, 2, 4)),
         Setting("whole_count", 3, (1, 2, 3, 4, 5, 6)),
-        Setting("count_in", True),
+        Setting("count_in", True, words="Count in before playing", group="Hearing"),
         Setting("advice_seen", False),
         Setting("level_piano", 0.8),
         Setting("level_bass", 0.8),
@@ -58,9 +63,9 @@ SETTINGS = {
         Setting("ramp_target", 100),
         Setting("sheet_kinds", ("standard",)),
         Setting("sheet_parts", ("C",)),
-        Setting("paper", "A4", ("A4", "letter")),
+        Setting("paper", "A4", ("A4", "letter"), words="Paper", group="Sheets and files"),
         Setting("ear_work", "row", ("row", "technique", "dominant", "stages", "sing")),
-        Setting("only_taught", False),
+        Setting("only_taught", False, words="Propose and drill only what was taught", group="Class"),
         Setting("hands_instrument", "piano", ("piano", "guitar")),
         Setting("hands_piano", "rootless"),
         Setting("hands_guitar", "grips"),
@@ -76,6 +81,10 @@ SETTINGS = {
         Setting("midi_sound", True),
         Setting("midi_channels", ()),
         Setting("midi_programs", ()),
+        Setting("reduced_motion", False, words="Move the playhead beat by beat, not smoothly", group="Hearing"),
+        Setting("reopen", True, words="Begin with the tune that was open last", group="Sheets and files"),
+        Setting("started", False),
+        Setting("last_place", ()),
         Setting("keys", ()),
         Setting("recent", ()),
         Setting("panel_width", 0),

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.window.fonts import font, load_fonts
 from app.window.main_window import MainWindow
+from app.window.session import demo_path, last_path
 from app.window.settings import APPLICATION, ORGANISATION, Settings
 
 if TYPE_CHECKING:
@@ -73,15 +74,19 @@ def player_maker(settings: Settings) -> Callable[[Callable[[dict[str, Any]], Non
 def run(path: str | None) -> int:
     """Show the window until it is closed."""
     application = make_application(sys.argv[:1])
-    first = first_chart(path)
     settings = Settings()
+    path = path or last_path(settings)
+    demo = demo_path(settings) if path is None else None
+    first = first_chart(path or demo)
     window = MainWindow(first[0] if first else blank_chart(), settings, None, player_maker(settings))
-    window.completed.connect(lambda: _after_start(window, path, first))
+    window.completed.connect(lambda: _after_start(window, path, first, is_first_day=demo is not None))
     window.show()
     return application.exec()
 
 
-def _after_start(window: MainWindow, path: str | None, first: tuple[Chart, FileStamp | None] | None) -> None:
+def _after_start(
+    window: MainWindow, path: str | None, first: tuple[Chart, FileStamp | None] | None, is_first_day: bool = False
+) -> None:
     """Heed Ctrl+C; name the file that is shown already, or open the one that is not; offer what a crash left."""
     import signal
 
@@ -89,10 +94,15 @@ def _after_start(window: MainWindow, path: str | None, first: tuple[Chart, FileS
     wake = QTimer(window)
     wake.timeout.connect(lambda: None)
     wake.start(WAKE_MILLISECONDS)
-    if path is None:
+    if path is None and first is not None:
+        window.page.setFocus()  # the tune of the first day is nobody's file: Save asks for a name
+    elif path is None:
         window.desk.select_row("standard")
-    elif first is not None:
+    elif path is not None and first is not None:
         window.files.adopt(Path(path), first[1])
-    else:
+    elif path is not None:
         window.files.open(path)
     window.files.recovery.offer()
+    if is_first_day:
+        window.settings.set("started", True)
+        window.tour.begin()

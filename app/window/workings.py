@@ -35,9 +35,11 @@ from app.window.proposal_control import ProposalControl
 from app.window.proposals_panel import ProposalsPanel
 from app.window.reading import read_chart, summarise
 from app.window.reference_control import ReferenceControl
+from app.window.session import Session
 from app.window.settings import VIEW_SWITCHES
 from app.window.sheet_control import SheetControl
 from app.window.sound_control import SoundControl
+from app.window.tour import Tour
 from app.window.transport import Transport
 from app.window.tune_control import TuneControl
 from app.window.whole_takes_control import WholeTakesControl
@@ -115,6 +117,7 @@ class Workings(QObject):
         # One of the two sheets at a time: a small window has no room for both beside the cards.
         w.explanation.opened.connect(w.panel.close_why)
         w.panel.why_opened.connect(w.explanation.close)
+        w.session, w.tour = Session(w.desk, w.settings, w), Tour(w)
         w.commands = CommandControl(w.desk, w.settings, w)
         w.prepare = PrepareControl(w.desk, w.background, w.settings, w)
         w.prepare.present_wished.connect(lambda: w.lesson.open())
@@ -256,6 +259,7 @@ class Workings(QObject):
 
     def _on_setting(self, key: str) -> None:
         w = self._window
+        w.menus.show_setting(key)
         if key == "theme":
             w.apply_theme()
         elif key == "rows":
@@ -264,7 +268,6 @@ class Workings(QObject):
         elif key in (*VIEW_SWITCHES, "bars_per_line"):
             w.page.set_options(w.page_options())
         elif key == "only_taught":
-            w.menus.set_checked(key, w.settings.get(key))
             w.proposals.ask()
         elif key == "chord_style":
             for part in (w.map, w.book, w.explanation, w.proposals, w.played, w.whole, w.compare):
@@ -280,6 +283,7 @@ class Workings(QObject):
         w.settings.set("maximized", w.isMaximized())
         if not w.isMaximized() and not w.isFullScreen():
             w.settings.set("window_size", (str(w.width()), str(w.height())))
+        w.session.keep()
         w.lesson.close()
         w.files.close()
         w.sheets.close()
