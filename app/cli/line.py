@@ -5,21 +5,27 @@ from __future__ import annotations
 import argparse
 import sys
 from itertools import groupby
+from pathlib import Path
 from typing import Any
 
 from app.cli import UsageError, document
 from app.cli.reading import read_chart
 from core.chart import STANDARD, Chart
+from core.errors import FileError
+from core.files import ending_of, save_chart
 from core.line.analysis import LineReading, read_line
 from core.line.compare import BarDifference, disagreements, follows
-from core.line.exercises import EXERCISE_BARS, Exercise, exercises
+from core.line.exercises import EXERCISE_BARS, Exercise, exercise_chart, exercises
 from core.line.files import better_place, read_solo
+from core.line.lesson import lesson_chart
 from core.line.limits import DEFINITIONS, TITLES
 from core.line.scene import Feature
 from core.line.solo import Place, Solo, solo_of_melody
 from core.line.summary import counted, sentences
 from core.pitch import name_of, pretty_name, with_signs
 from core.spelling import printed
+
+SHEETS = (".pdf", ".svg", ".png")
 
 
 def add_to(commands: Any) -> None:
@@ -36,6 +42,8 @@ def add_to(commands: Any) -> None:
         "--suggest", metavar="BAR", type=int, help=f"guide-tone and target lines for {EXERCISE_BARS} bars"
     )
     parser.add_argument("--definitions", action="store_true", help="what each shape means, with its limits")
+    parser.add_argument("--sheet", metavar="OUT", help="write a lesson sheet as .pdf, .svg or .png")
+    parser.add_argument("--chart", metavar="OUT", help="write the line over its chords as a chart of its own, to play")
     parser.add_argument("--json", action="store_true", help="one JSON document")
     parser.set_defaults(command=run)
 
@@ -52,6 +60,10 @@ def run(arguments: argparse.Namespace) -> int:
     other = read_line(solo, chart, arguments.against, arguments.at) if arguments.against else None
     hint = better_place(solo, chart, arguments.row, arguments.at)
     notes = (*reading.notes, *((hint,) if hint else ()))
+    if arguments.chart:
+        save_chart(lesson_chart(reading, chart, other), arguments.chart)
+    if arguments.sheet:
+        _sheet(reading, chart, other, only if arguments.only else None, arguments.sheet)
     if arguments.json:
         document.write(_document(chart, reading, other, notes, only))
         return 0
@@ -72,6 +84,23 @@ def _only(words: str | None) -> frozenset[str]:
     if unknown:
         raise UsageError(f"there is no shape {unknown[0]!r}; choose from {', '.join(TITLES)}")
     return chosen or frozenset(TITLES)
+
+
+def _sheet(reading: LineReading, chart: Chart, other: LineReading | None, only: frozenset[str] | None, target: str,
+           title: str = "") -> None:  # fmt: skip
+    if ending_of(target) not in SHEETS:
+        raise FileError(target, f"has the ending {ending_of(target) or 'none'!r}", "write one of " + ", ".join(SHEETS))
+    from app.sheet.files import make_ready, write_pages
+    from app.sheet.pages import pages_of
+    from core.sheet.lesson import USUAL, lesson_sheet
+
+    make_ready()
+    shown = frozenset(USUAL) if only is None else only - {"phrase"}
+    write_pages(
+        pages_of(lesson_sheet(reading, chart, shown, other=other, title=title)),
+        Path(target),
+        f"{reading.solo.title}, line",
+    )
 
 
 def _tune(chart: Chart) -> Solo:
@@ -209,6 +238,18 @@ def _word(reading: LineReading, index: int) -> str:
 
 def _suggest(chart: Chart, arguments: argparse.Namespace) -> None:
     found = exercises(chart, arguments.row, arguments.suggest)
+    small = exercise_chart(chart, arguments.row, arguments.suggest, found)
+    if arguments.chart:
+        save_chart(small, arguments.chart)
+    if arguments.sheet:
+        _sheet(
+            read_line(_tune(small), small),
+            small,
+            None,
+            frozenset({"guide_tone", "enclosure"}),
+            arguments.sheet,
+            small.title,
+        )
     if arguments.json:
         document.write({"title": chart.title, "row": arguments.row, "exercises": [_exercise(one) for one in found]})
         return

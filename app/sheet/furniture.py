@@ -8,6 +8,7 @@ from core.pitch import pretty_name
 from core.sheet.content import Sheet
 
 TITLE, SMALLEST_TITLE = 25.0, 16.0
+REMARKS = 9.0
 RUNNING = 22.0
 """Height of the head of every page but the first."""
 _HEAD_QUARTER, _STEM_UP = "E0A4", 3.0
@@ -35,6 +36,9 @@ def head_items(sheet: Sheet, sizes: Sizes, room: float) -> tuple[list[Item], flo
     if rows:
         y += 17.0
         items += _rows_line(sheet, y, room)
+    for words in wrapped(" ".join(sheet.remarks), room, REMARKS):
+        y += 1.4 * REMARKS
+        items.append(Words(0.0, y + 2.0, words, REMARKS, LABEL, "sans", role="remarks"))
     return items, y + 14.0
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from app.sheet.bar_boxes import box_items, left_room
+from app.sheet.brackets import bracket_items
 from app.sheet.drawing import INK, LABEL, SECOND, Frame, Item, Rule, Shape, Sign, Words
 from app.sheet.rows import Lanes, Places, lanes_over, row_items, simile_items
 from app.sheet.type import Sizes, centred, to_the_left, width
@@ -42,8 +43,9 @@ def staff_system(sheet: Sheet, line: Line, staff: Staff, sizes: Sizes, room: flo
     bar_lines = _grid(line, sheet.options.bars, head, room / space, line.column)
     laid = set_line(staff, sheet, line, bar_lines)
     places = Places(_moments(sheet, line, laid, space), tuple(x * space for x in bar_lines))
-    lanes = lanes_over(sheet, line, sizes, min(laid.top * space, -1.6 * space) - 6.5)
-    items = [_on_paper(mark, space) for mark in laid.marks]
+    brackets, floor = bracket_items(sheet, line, places, sizes, min(laid.top * space, -1.6 * space))
+    lanes = lanes_over(sheet, line, sizes, floor - 6.5)
+    items = [*(_on_paper(mark, space) for mark in laid.marks), *brackets]
     items += row_items(sheet, line, lanes, places, sizes)
     bottom = max(laid.bottom, 5.6) * space
     degrees, bottom = _degrees(sheet, line, places, sizes, bottom)

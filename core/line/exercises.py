@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
-from core.chart import Chart, Melody, NamedRow, Note
+from core.chart import STANDARD, Chart, Melody, NamedRow, Note
 from core.chord import Chord, in_context
-from core.form import Form
+from core.form import Form, WrittenBar
 from core.guide_line import guide_threads
 from core.key import Key
 from core.line.degrees import degree_over, is_chord_tone, spelled_over
@@ -180,16 +180,23 @@ def _spelled(midi: int, chord: Chord) -> Pitch:
     return pitch_from_midi(midi, spelled_over(chord, midi % 12))
 
 
-def exercise_chart(chart: Chart, row_name: str, bar_number: int, exercise: Exercise) -> Chart:
-    """The exercise as a small chart of its own: its bars, the chords of the row, the line as the tune."""
+def exercise_chart(chart: Chart, row_name: str, bar_number: int, lines: tuple[Exercise, ...]) -> Chart:
+    """Exercises as a small chart of their own, a section each, the line as the tune."""
     take = next((take for take in chart.takes if take.name == row_name), None)
     form = chart.form_of(take)
-    bar = form.bar_numbered(bar_number)
-    bars = form.bars[bar.index : bar.index + EXERCISE_BARS]
-    moved = tuple(replace(slot, onset=slot.onset - bar.start)
-                  for slot in span(chart.row_named(row_name), bar.start, bars[-1].end))  # fmt: skip
-    written = tuple(replace(form.written[one.written], number=str(at + 1), section=None, repeat_start=False,
-                            repeat_end=0, endings=(), marks=(), jump=None) for at, one in enumerate(bars))  # fmt: skip
-    melody = tuple(replace(note, onset=note.onset - bar.start) for note in exercise.notes)
-    return Chart(f"{chart.title}, {exercise.title}", chart.key_of(take), Form(written, tuple(range(len(bars)))),
-                 (NamedRow("standard", moved),), (), melody, chart.composer, chart.tempo, chart.feel)  # fmt: skip
+    first = form.bar_numbered(bar_number)
+    bars = form.bars[first.index : first.index + EXERCISE_BARS]
+    chords = span(chart.row_named(row_name), first.start, bars[-1].end)
+    length = bars[-1].end - first.start
+    written, row, melody = [], [], []
+    for number, line in enumerate(lines):
+        shift = number * length - first.start
+        for at, bar in enumerate(bars):
+            written.append(WrittenBar(str(number * len(bars) + at + 1), bar.meter, bar.length,
+                                      line.title.capitalize() if at == 0 else None))  # fmt: skip
+        row += [replace(slot, onset=slot.onset + shift) for slot in chords]
+        melody += [replace(note, onset=note.onset + shift) for note in line.notes]
+    title = f"{chart.title}, lines for bars {first.number} and {bars[-1].number}"
+    return Chart(title, chart.key_of(take), Form(tuple(written), tuple(range(len(written)))),
+                 (NamedRow(STANDARD, tuple(row)),), (), tuple(melody), chart.composer, chart.tempo, chart.feel,
+                 STANDARD)  # fmt: skip

@@ -52,6 +52,17 @@ class NoteDegree:
 
 
 @dataclass(frozen=True, slots=True)
+class Bracket:
+    """A bracket over notes, from one to another: bars as indexes of the sheet, offsets in them; a few letters on it."""
+
+    first: int
+    start: Fraction
+    last: int
+    end: Fraction
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class SheetBar:
     """A printed bar. ``changes`` are numbers of the sheet's changes that begin here, with their offset."""
 
@@ -99,6 +110,9 @@ class Sheet:
     pickup: bool
     bars: tuple[SheetBar, ...]
     changes: tuple[Change, ...]
+    brackets: tuple[Bracket, ...] = ()
+    remarks: tuple[str, ...] = ()
+    """Sentences that stand under the title."""
 
 
 def sheet_of(chart: Chart, options: SheetOptions) -> Sheet:
