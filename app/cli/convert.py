@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from app.cli import UsageError
 from app.cli.reading import read_chart
@@ -21,9 +21,13 @@ from core.files import OWN_ENDING, ending_of, save_chart, write_text_atomic
 from core.sheet.kinds import KINDS, SheetOptions
 from core.sheet.part import PARTS, for_part
 
+if TYPE_CHECKING:
+    from core.foreign.write_bars import WrittenFor
+
 SHEETS = (".pdf", ".svg", ".png")
 WRITABLE = (OWN_ENDING, ".txt", ".musicxml", ".mxl", ".abc", ".mid", ".wav", *SHEETS)
 SOUNDS = (".mid", ".wav")
+SCORES = (".musicxml", ".mxl")
 CHORDS, BOTH_ROWS = "chords", "both"
 CHORD_TEXTS = ("text", "lyrics", "marker")
 """As which meta event a MIDI file names chords; the names of :data:`core.sound.midi_file.CHORD_TEXTS`."""
@@ -84,7 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
     for name, value in pairs:
         if name in SETTINGS:
             chart = SETTINGS[name](chart, value)
-    if arguments.row is not None and not (ending in SOUNDS and _means_both(chart, arguments.row)):
+    if arguments.row is not None and not (ending in (*SOUNDS, *SCORES) and _means_both(chart, arguments.row)):
         chart.row_named(arguments.row)
     if ending in SOUNDS:
         _sound(chart, arguments.row or STANDARD, Path(arguments.target), sound)
@@ -92,13 +96,13 @@ def run(arguments: argparse.Namespace) -> int:
     if ending in SHEETS:
         _sheet(chart, arguments.row, arguments.part, sheet, arguments.target)
         return 0
-    chart = for_part(chart, arguments.part)
+    concert, chart = chart, for_part(chart, arguments.part)
     if arguments.target == "-":
         sys.stdout.write(chart_to_bar_text(only_row(chart, arguments.row)))
-    elif ending in (".musicxml", ".mxl"):
-        _musicxml(chart, arguments.row, arguments.target)
+    elif ending in SCORES:
+        _musicxml(chart, arguments.row, _written_for(concert, chart, arguments.part), arguments.target)
     elif ending == ".abc":
-        _abc(chart, arguments.row, arguments.target)
+        _abc(chart, arguments.row, _written_for(concert, chart, arguments.part), arguments.target)
     else:
         save_chart(only_row(chart, arguments.row), arguments.target)
     return 0
@@ -148,22 +152,32 @@ def only_row(chart: Chart, name: str | None) -> Chart:
                    key=chart.key_of(take), melody=chart.melody_of(take))  # fmt: skip
 
 
-def _musicxml(chart: Chart, row: str | None, target: str) -> None:
+def _written_for(concert: Chart, chart: Chart, part: str) -> WrittenFor | None:
+    """What a score must say of a part, so that it sounds at concert pitch; its key may have been respelled."""
+    from core.foreign.write_bars import WrittenFor
+
+    asked = PARTS[part]
+    if not asked.semitones:
+        return None
+    return WrittenFor(asked.heading, chart.key.tonic - concert.key.tonic, asked.semitones, asked.clef)
+
+
+def _musicxml(chart: Chart, row: str | None, written_for: WrittenFor | None, target: str) -> None:
     from core.foreign.musicxml_write import BOTH, write_musicxml
     from core.foreign.mxl_write import write_mxl
 
     both = chart.takes and chart.takes[0].form is None
-    text = write_musicxml(chart, row or (BOTH if both else STANDARD))
+    text = write_musicxml(chart, row or (BOTH if both else STANDARD), written_for=written_for)
     if ending_of(target) == ".mxl":
         write_mxl(text, target)
     else:
         write_text_atomic(target, text)
 
 
-def _abc(chart: Chart, row: str | None, target: str) -> None:
+def _abc(chart: Chart, row: str | None, written_for: WrittenFor | None, target: str) -> None:
     from core.foreign import write_abc
 
-    write_text_atomic(target, write_abc(chart, row or STANDARD))
+    write_text_atomic(target, write_abc(chart, row or STANDARD, written_for))
 
 
 def _sound_settings(pairs: list[tuple[str, str]], ending: str, arguments: argparse.Namespace) -> dict[str, Any]:

@@ -20,7 +20,7 @@ from core.abc_notes import DEFAULT_UNIT, SIGNS, format_length, format_letter, sc
 from core.chart import STANDARD, Chart, ChartError
 from core.foreign.notation import Piece
 from core.foreign.plain_text import escaped
-from core.foreign.write_bars import Page, Symbol, page_of
+from core.foreign.write_bars import Page, Symbol, WrittenFor, page_of
 from core.foreign.write_pieces import all_pieces
 from core.form import WrittenBar
 from core.key import Key
@@ -32,8 +32,11 @@ _LOW = 50
 _LONGEST_FIELD = 180
 
 
-def write_abc(chart: Chart, row: str = STANDARD) -> str:
-    """The text of an .abc file with the row of a name. Raises :class:`ChartError` for an unknown one."""
+def write_abc(chart: Chart, row: str = STANDARD, written_for: WrittenFor | None = None) -> str:
+    """The text of an .abc file with the row of a name; ``written_for`` as in MusicXML.
+
+    Raises :class:`ChartError` for an unknown row.
+    """
     slots = chart.row_named(row)
     take = next((take for take in chart.takes if take.name == row), None)
     form, key, melody = chart.form_of(take), chart.key_of(take), chart.melody_of(take)
@@ -41,10 +44,12 @@ def write_abc(chart: Chart, row: str = STANDARD) -> str:
         raise ChartError("The chart has no bars to export.")
     page = page_of(form, key, melody, (slots,), ties_jump=False)
     low = bool(melody) and sum(note.pitch.midi for note in melody) < _LOW * len(melody)
-    return "\n".join([*_header(chart, page, key, low), *_Body(page, key).lines()]) + "\n"
+    words = " clef=bass" if low or (written_for and written_for.clef == "F") else ""
+    words += f" transpose={-written_for.semitones}" if written_for and written_for.semitones else ""
+    return "\n".join([*_header(chart, page, f"{_key(key)}{words}"), *_Body(page, key).lines()]) + "\n"
 
 
-def _header(chart: Chart, page: Page, key: Key, low: bool) -> list[str]:
+def _header(chart: Chart, page: Page, key: str) -> list[str]:
     title, composer = escaped(chart.title), escaped(chart.composer)
     remarks = [f"N:{escaped(line)}" for line in chart.note.split("\n")] if chart.note.strip() else []
     feel = escaped(chart.feel).replace('"', "'")
@@ -53,7 +58,7 @@ def _header(chart: Chart, page: Page, key: Key, low: bool) -> list[str]:
     tempo = f"3/8={chart.tempo * 2 // 3}" if dotted else f"1/4={chart.tempo}"
     return [
         "%abc-2.1", "X:1", f"T:{title}", *([f"C:{composer}"] if composer else []), *remarks, f"M:{meter}", "L:1/8",
-        f'Q:"{feel}" {tempo}' if feel else f"Q:{tempo}", f"K:{_key(key)}{' clef=bass' if low else ''}",
+        f'Q:"{feel}" {tempo}' if feel else f"Q:{tempo}", f"K:{key}",
     ]  # fmt: skip
 
 

@@ -24,7 +24,7 @@ from core.chart import STANDARD, Chart, ChartError, Melody, Take
 from core.foreign.harmony_write import clean, harmony_element
 from core.foreign.notation import Piece
 from core.foreign.signs import TAKE_LABEL
-from core.foreign.write_bars import Content, Page, Symbol, page_of
+from core.foreign.write_bars import Content, Page, Symbol, WrittenFor, page_of
 from core.foreign.write_pieces import WHOLE_BAR, all_pieces
 from core.form import Form, WrittenBar
 from core.key import Key
@@ -41,11 +41,13 @@ _JUMP_TEXTS = {"da capo": "D.C.", "dal segno": "D.S."}
 _BASS_CLEF_BELOW = 50
 
 
-def write_musicxml(chart: Chart, row: str = STANDARD, take: str | None = None, display: bool = False) -> str:
+def write_musicxml(chart: Chart, row: str = STANDARD, take: str | None = None, display: bool = False,
+                   written_for: WrittenFor | None = None) -> str:  # fmt: skip
     """The text of a .musicxml file.
 
     ``row`` is "standard", the name of a reference row or of a take, or "both" for the reference with ``take`` below it
     (the first take if None). ``display`` leaves out the degrees of chord symbols, for engravers that print them twice.
+    ``written_for`` says that the chart stands as a transposing part reads it; the file then sounds at concert pitch.
     Raises :class:`ChartError` for an unknown row, or when both rows do not share one form.
     """
     form, key, melody, rows, below = _chosen(chart, row, take)
@@ -53,8 +55,8 @@ def write_musicxml(chart: Chart, row: str = STANDARD, take: str | None = None, d
         raise ChartError("The chart has no bars to export.")
     page = page_of(form, key, melody, rows)
     root = Element("score-partwise", version="4.0")
-    _header(root, chart, row)
-    _Part(SubElement(root, "part", id="P1"), chart, key, page, below, form.pickup, display).write()
+    _header(root, chart, row, written_for)
+    _Part(SubElement(root, "part", id="P1"), chart, key, page, below, form.pickup, display, written_for).write()
     indent(root)
     return _HEAD + tostring(root, encoding="unicode") + "\n"
 
@@ -71,7 +73,7 @@ def _chosen(chart: Chart, row: str, take: str | None) -> tuple[Form, Key, Melody
     return chart.form_of(alone), chart.key_of(alone), chart.melody_of(alone), (chart.row_named(row),), None
 
 
-def _header(root: Element, chart: Chart, row: str) -> None:
+def _header(root: Element, chart: Chart, row: str, written_for: WrittenFor | None) -> None:
     work = SubElement(root, "work")
     SubElement(work, "work-title").text = clean(chart.title)
     identification = SubElement(root, "identification")
@@ -88,16 +90,17 @@ def _header(root: Element, chart: Chart, row: str) -> None:
             if text:
                 SubElement(miscellaneous, "miscellaneous-field", name=field).text = clean(text)
     part = SubElement(SubElement(root, "part-list"), "score-part", id="P1")
-    SubElement(part, "part-name").text = "Melody"
+    SubElement(part, "part-name").text = written_for.name if written_for else "Melody"
 
 
 class _Part:
     """Writes the measures of the one part."""
 
     def __init__(self, part: Element, chart: Chart, key: Key, page: Page, below: Take | None, pickup: bool,
-                 display: bool) -> None:  # fmt: skip
+                 display: bool, written_for: WrittenFor | None) -> None:  # fmt: skip
         self._part, self._chart, self._key, self._page = part, chart, key, page
         self._below, self._pickup, self._display = below, pickup, display
+        self._written_for = written_for
         self._meter: Meter | None = None
         self._pieces = all_pieces(page, key)
         self._divisions = _divisions(page, self._pieces)
@@ -162,12 +165,14 @@ class _Part:
             SubElement(time, "beat-type").text = str(bar.meter.denominator)
         if index == 0:
             self._clef(attributes)
+            _transpose(attributes, self._written_for)
         if len(attributes):
             measure.append(attributes)
 
     def _clef(self, attributes: Element) -> None:
         heights = [sung.pitch.midi for content in self._page.contents for sung in content.melody]
         low = bool(heights) and sum(heights) < _BASS_CLEF_BELOW * len(heights)
+        low = low or (self._written_for is not None and self._written_for.clef == "F")
         clef = SubElement(attributes, "clef")
         SubElement(clef, "sign").text, SubElement(clef, "line").text = ("F", "4") if low else ("G", "2")
 
@@ -269,6 +274,19 @@ def _pitch(note: Element, pitch: Pitch) -> None:
     if alteration_of(pitch.fifths):
         SubElement(element, "alter").text = str(alteration_of(pitch.fifths))
     SubElement(element, "octave").text = str(pitch.octave)
+
+
+def _transpose(attributes: Element, written_for: WrittenFor | None) -> None:
+    """From written to sounding pitch (type transpose): steps and semitones, whole octaves apart."""
+    if written_for is None or not (written_for.fifths or written_for.semitones):
+        return
+    # A fifth is 7 semitones and 4 steps, an octave 12 and 7: c semitones that are f fifths are (7c − f) / 12 steps.
+    octaves, semitones = divmod(written_for.semitones, 12)
+    transpose = SubElement(attributes, "transpose")
+    SubElement(transpose, "diatonic").text = str(-((7 * semitones - written_for.fifths) // 12))
+    SubElement(transpose, "chromatic").text = str(-semitones)
+    if octaves:
+        SubElement(transpose, "octave-change").text = str(-octaves)
 
 
 def _direction(measure: Element, placement: str, tag: str, text: str | None, **sound: str) -> None:

@@ -13,6 +13,19 @@ from core.row import Row, Slot
 
 
 @dataclass(frozen=True, slots=True)
+class WrittenFor:
+    """Whom a transposed chart is written for: the name of the part and how far its notes stand above what sounds.
+
+    ``fifths`` is the distance on the line of fifths, which spells the interval; ``clef`` is "G" or "F".
+    """
+
+    name: str
+    fifths: int
+    semitones: int
+    clef: str = "G"
+
+
+@dataclass(frozen=True, slots=True)
 class Sung:
     """The part of a melody note that lies in a bar; times from the bar's start."""
 
