@@ -177,7 +177,7 @@ class Menus:
         action, value = self.actions.get(key), self._window.settings.get(key)
         if action is None:
             return
-        if action.isCheckable():
+        if action.isCheckable() and isinstance(value, bool):
             action.setChecked(value)
         for choice in action.menu().actions() if action.menu() is not None else ():  # type: ignore[attr-defined]
             choice.setChecked(choice.data() == value)
