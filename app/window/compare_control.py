@@ -18,6 +18,7 @@ from app.window.takes_control import TakesControl, may_merge, restyled, short_na
 from app.window.takes_hearing import FIRST, SECOND
 from app.window.theme import Theme
 from core.chart import STANDARD, Chart, Take
+from core.sound.practice import Practice
 
 if TYPE_CHECKING:
     from app.chorus.view import TakeView
@@ -34,8 +35,9 @@ class CompareControl(TakesControl):
     """Makes the window when it is first wanted."""
 
     def __init__(self, desk: Desk, background: Background, playback: Playback, settings: Settings, theme: Theme,
-                 owner: QWidget, actions: Callable[[str], QAction]) -> None:  # fmt: skip
-        super().__init__(desk, playback, theme, owner, actions)
+                 owner: QWidget, actions: Callable[[str], QAction],
+                 practice: Callable[[], Practice]) -> None:  # fmt: skip
+        super().__init__(desk, playback, theme, owner, actions, practice)
         self._background, self._settings = background, settings
         self.window: CompareWindow | None = None
         self.pricing: ChorusDesk | None = None

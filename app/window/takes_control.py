@@ -19,6 +19,7 @@ from app.window.theme import Theme
 from core.chart import Chart, Take
 from core.form import Form
 from core.merge import left_behind, merge_bars
+from core.sound.practice import Practice
 
 if TYPE_CHECKING:
     from app.window.takes_model import TakeLine
@@ -29,17 +30,17 @@ SHARED = ("undo", "redo", "save")
 
 
 class TakesControl(QObject):
-    """Base of the two; ``actions`` gives the main window's commands by id."""
+    """Base of the two; ``actions`` gives the main window's commands by id, ``practice`` how the chart is heard now."""
 
     said = Signal(str)
 
     def __init__(self, desk: Desk, playback: Playback, theme: Theme, owner: QWidget,
-                 actions: Callable[[str], QAction]) -> None:  # fmt: skip
+                 actions: Callable[[str], QAction], practice: Callable[[], Practice]) -> None:  # fmt: skip
         super().__init__(owner)
         self._desk, self._theme, self._owner, self._actions = desk, theme, owner, actions
         self._style = "plain"
         self._selection = Selection()
-        self.hearing = TakesHearing(playback, self)
+        self.hearing = TakesHearing(playback, practice, self)
         self.hearing.changed.connect(self._show_sound)
         self.hearing.moved.connect(self._on_moved)
         desk.selected.connect(self._on_selected)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from PySide6.QtCore import QObject, Signal
 
 from app.window.playback import Playback
+from app.window.reading import make_timeline
 from core.chart import STANDARD, Chart, NamedRow, Take
+from core.sound.practice import Practice
 
 FIRST, SECOND = "standard", "take"  # the player's two sides
 HEARD = "heard"
@@ -19,9 +23,10 @@ class TakesHearing(QObject):
     changed = Signal()  # whether it sounds, or which of the two does
     moved = Signal(object)  # quarter note, or None
 
-    def __init__(self, playback: Playback, parent: QObject | None = None) -> None:
+    def __init__(self, playback: Playback, practice: Callable[[], Practice], parent: QObject | None = None) -> None:
+        """``practice`` tells how the chart is heard now: tempo, band, voicings."""
         super().__init__(parent)
-        self._playback = playback
+        self._playback, self._practice = playback, practice
         self.sounds = False
         self.side = self._told = SECOND
         self.place: float | None = None
@@ -35,8 +40,8 @@ class TakesHearing(QObject):
         both = first is not None and first.form is None and second.form is None
         self.sounds, self.side = True, side if both else SECOND
         self._told = self.side
-        self._playback.hear_example(heard_chart(chart, first if both else None, second), HEARD, start=start,
-                                    side=self.side)  # fmt: skip
+        make = partial(make_timeline, practice=self._practice())
+        self._playback.hear_example(heard_chart(chart, first if both else None, second), HEARD, make, start, self.side)
         self.changed.emit()
 
     def flip(self) -> None:

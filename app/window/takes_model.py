@@ -157,7 +157,7 @@ def changed_words(line: TakeLine) -> str:
     if line.is_foreign:
         return f"{bars} bars of its own"
     if line.view is None:
-        return ""
+        return "working out what it costs…"
     if not line.view.changed:
         return f"{bars} bars, none changed"
     return f"{len(line.view.changed)} of {bars} bars changed"

@@ -20,6 +20,7 @@ from core.chart import STANDARD, Chart, Take
 from core.edit import free_name
 from core.errors import ChangewrightError
 from core.merge import put_take
+from core.sound.practice import Practice
 
 if TYPE_CHECKING:
     from app.chorus.view import TakeView
@@ -37,8 +38,9 @@ class WholeTakesControl(TakesControl):
     """Makes the window when it is first wanted."""
 
     def __init__(self, desk: Desk, background: Background, playback: Playback, settings: Settings, theme: Theme,
-                 owner: QWidget, actions: Callable[[str], QAction]) -> None:  # fmt: skip
-        super().__init__(desk, playback, theme, owner, actions)
+                 owner: QWidget, actions: Callable[[str], QAction],
+                 practice: Callable[[], Practice]) -> None:  # fmt: skip
+        super().__init__(desk, playback, theme, owner, actions, practice)
         self._background, self._settings = background, settings
         self.window: WholeTakesWindow | None = None
         self.search: ChorusDesk | None = None

@@ -54,7 +54,7 @@ class WholeTakesWishes(QWidget):
         self.keep = bars_line("Bars to keep", "such as 7–8, 15")
         self.keep_selection = KeyButton("add the selection", 13.5)
         self.cadences = Either("cadences stay", "cadences may change", "The last two bars of every section")
-        self.alike = Either("like sections stay alike", "each section for itself", "Sections with the same chords")
+        self.alike = Either("like sections stay alike", "like sections may differ", "Sections with the same chords")
         self.count = NumberBox(1, MOST_FOUND, 1, "How many takes")
         self.count.setValue(count)
         self.asked = bars_line("Chords asked for, each with its bar", "such as 5:Ebmaj7, 9:*7alt")

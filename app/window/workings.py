@@ -127,8 +127,10 @@ class Workings(QObject):
         w.ear.taught = lambda: w.prepare.taught
         w.book = BookControl(w.background, w.playback, w.theme, w)
         w.hands = HandsControl(w.desk, w.background, w.playback, w.settings, w.theme, w)
-        w.whole = WholeTakesControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action)
-        w.compare = CompareControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action)
+        w.whole = WholeTakesControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action,
+                                    lambda: w.practice.state.practice)  # fmt: skip
+        w.compare = CompareControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action,
+                                   lambda: w.practice.state.practice)  # fmt: skip
         for part in (w.map, w.book, w.explanation, w.proposals, w.played, w.whole, w.compare):
             part.set_style(w.settings.get("chord_style"))
         w.map.wanted.connect(self._on_map)

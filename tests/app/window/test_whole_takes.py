@@ -349,10 +349,13 @@ def test_any_take_is_heard_against_the_standard(
     settle()
     player = players[0]
     window.desk.select(window.desk.selection.moved_to(8, 32))
+    window.practice.set_tempo(100)
     player.calls.clear()
     qtbot.keyClick(found, Qt.Key.Key_Space)
     qtbot.waitUntil(lambda: "play" in player.names())
     assert ("play", 32.0, False, "take") in player.calls
+    assert player.timeline is not None
+    assert player.timeline.bpm == 100, "as one practises now"
     assert found.hear.text().startswith("Stop")
     player.place = 40.0
     qtbot.waitUntil(lambda: found.board.rows._playhead == 40.0)
