@@ -62,7 +62,7 @@ def _paint_chords(brush: Brush, line: TakeLine, bar: int, x: float, baseline: fl
     sizes = [fitting_size(one.parts, CHORD, room * (end - one.share) - 3)
              for one, end in zip(printed, ends, strict=True)]  # fmt: skip
     size = min(sizes, default=CHORD)  # one size in a bar
-    plain = "ink" if line.take.name == STANDARD else "pale"
+    plain = "ink" if line.take.name == STANDARD else "label"  # pale is too weak on the ground of a selection
     for chord in printed:
         ink, weight = ("second", "strong") if chord.apart else (plain, "regular")
         for run in chord_runs(chord.parts, size, weight)[0]:

@@ -28,6 +28,7 @@ class RowsView(QAbstractScrollArea):
     said = Signal(str)  # about the bar in hand
     bar_chosen = Signal(int, bool)  # bar index, whether the selection is extended
     line_chosen = Signal(int)
+    accepted = Signal()  # Enter
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -295,6 +296,8 @@ class RowsView(QAbstractScrollArea):
             self.bar_chosen.emit(bar, bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier))
         elif down is not None:
             self._hold((max(0, min(len(self._lines) - 1, line + down)), bar), show=True)
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.accepted.emit()
         else:
             super().keyPressEvent(event)
 

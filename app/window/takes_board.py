@@ -19,7 +19,7 @@ class TakesBoard(QWidget):
 
     chosen = Signal(int)  # index of the take
     bar_chosen = Signal(int, bool)
-    accepted = Signal()  # Enter on a card
+    accepted = Signal()  # Enter on a card or a row
 
     def __init__(self, theme: Theme, name: str, empty: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -54,6 +54,7 @@ class TakesBoard(QWidget):
         self.cards.chosen.connect(self._on_card)
         self.cards.said.connect(self.sentence.setText)
         self.cards.accepted.connect(self.accepted)
+        self.rows.accepted.connect(self.accepted)
         self.rows.said.connect(self.sentence.setText)
         self.rows.line_chosen.connect(self._on_line)
         self.rows.bar_chosen.connect(self.bar_chosen)

@@ -17,6 +17,8 @@ from app.chorus.view import TakeView, view_of
 from app.chorus.wish import Wish, wish_to_json
 from app.window.chorus_desk import FAULT, ChorusDesk
 from app.window.main_window import MainWindow
+from app.window.take_lanes import Lanes
+from app.window.take_rows import RowsView
 from app.window.takes_control import merged_words
 from app.window.takes_model import (
     TERM_WORDS,
@@ -30,9 +32,10 @@ from app.window.takes_model import (
     technique_words,
     term_words,
 )
+from app.window.theme import LIGHT
 from app.window.whole_takes_control import CHANGED, LOOKING, OUTDATED
 from app.window.whole_takes_window import WholeTakesWindow
-from core.chart import Chart, Take
+from core.chart import Chart, NamedRow, Take
 from core.chorus import as_take, chorus
 from core.chorus.cost import TERMS
 from core.edit import set_bar
@@ -84,6 +87,10 @@ def move_over(widget: QWidget, at: QPointF, held: Qt.MouseButton) -> None:
     none = Qt.KeyboardModifier.NoModifier
     event = QMouseEvent(QEvent.Type.MouseMove, at, widget.mapToGlobal(at), Qt.MouseButton.NoButton, held, none)
     QApplication.sendEvent(widget, event)
+
+
+def search_is_over(window: MainWindow) -> bool:
+    return window.whole.search is not None and not window.whole.search.is_busy
 
 
 def settle() -> None:
@@ -206,8 +213,9 @@ def test_a_search_from_the_first_key_to_a_take_on_the_chart(
     assert window.desk.take.steps == views[1].take.steps
     qtbot.keyClick(opened, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert [take.name for take in window.desk.chart.takes] == [TAKE]
-    qtbot.keyClick(opened.board.cards, Qt.Key.Key_Return)
+    qtbot.keyClick(opened.board.rows, Qt.Key.Key_Return)
     assert window.desk.take_name == f"{NAME} 2"
+    assert search_is_over(window), "Enter on a row does not look again"
 
 
 def test_escape_ends_the_search_at_once_and_then_closes(
@@ -284,9 +292,10 @@ def test_every_wish_reaches_the_search(window: MainWindow, opened: WholeTakesWin
     assert wishes.more.text().endswith("1 favoured, 1 forbidden")
     qtbot.keyClicks(wishes.asked, "29:Eb6, 9:*maj7")
     wishes.playable.chosen.emit("guitar")
+    wishes.source.chosen.emit("tune")
     assert wishes.wish(form) == Wish(
         5, 0.5, 1, (4, 5, 6, 7, 29), False, False, (second,), (first,), "descending", ((0, 4),),
-        ("29:Eb6", "9:*maj7"), "guitar",
+        ("29:Eb6", "9:*maj7"), "guitar", "tune",
     )  # fmt: skip
     qtbot.keyClick(wishes.techniques, Qt.Key.Key_Return)
     assert wishes.techniques.of("forbidden") == ()
@@ -413,9 +422,32 @@ def test_a_name_that_is_taken_gives_the_next(window: MainWindow, found: WholeTak
     assert window.desk.chart.takes[-1].row == window.desk.chart.takes[-2].row
 
 
-def test_everything_has_a_name_and_a_thousand_bars_are_shown(
-    window: MainWindow, found: WholeTakesWindow, views: tuple[TakeView, ...]
-) -> None:
+def test_of_a_thousand_bars_only_those_in_sight_are_printed(qtbot: QtBot) -> None:
+    form = plain_form(1000, Meter(), tuple((bar, "A") for bar in range(0, 1000, 8)))
+    row = tuple(
+        replace(sample_chart().standard[bar.index % 4], onset=bar.start, duration=bar.length) for bar in form.bars
+    )
+    chart = replace(sample_chart(), form=form, references=(NamedRow("standard", row),), takes=(), melody=())
+    line = standard_line(chart)
+    line.view = view_of(chart, line.take, TERMS, tuple((1,) * len(TERMS) for _ in form.bars))
+    rows = RowsView(LIGHT)
+    qtbot.addWidget(rows)
+    rows.resize(900, 500)
+    rows.set_lines(form, (line,))
+    rows.show()
+    qtbot.waitUntil(lambda: len(rows._pictures) >= 5)
+    rows.verticalScrollBar().setValue(rows.verticalScrollBar().maximum())
+    qtbot.waitUntil(lambda: 124 in rows._pictures)
+    qtbot.waitUntil(lambda: 999 in line._known)
+    assert len(line._known) < 250
+    assert len(rows._pictures) < 30
+    lanes = Lanes(form, line.view, (9, 2), 300)
+    assert len(lanes._cells()) <= 140
+    assert sum(len(cell.bars) for cell in lanes._cells()) == 1000
+    assert [lanes.bar_at(lanes.x(float(form.bars[bar].start)) + 0.01) for bar in (0, 500, 999)] == [0, 500, 999]
+
+
+def test_everything_has_a_name_in_both_themes(window: MainWindow, found: WholeTakesWindow) -> None:
     named(found)
     card = found.board.cards.cards[0]
     assert card.accessibleName().startswith(f"{NAME}. ")
