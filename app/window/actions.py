@@ -147,6 +147,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         "show_bonds", "&View", "Show &resolutions", checkable=True, help="brackets under ii–V, curves to targets"
     ),
+    ActionSpec("show_names", "&View", "Show the &names of notes", checkable=True, help="letters under the tune"),
     ActionSpec("rows", "&View", "Ro&ws"),
     ActionSpec("bars_per_line", "&View", "&Bars in a line"),
     ActionSpec("chord_style", "&View", "&Chord symbols"),

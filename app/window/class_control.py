@@ -26,7 +26,7 @@ from app.window.page.page_model import PageModel, Reading
 from app.window.page.system_painter import PageOptions
 from app.window.play_control import PlayControl
 from app.window.playback import Playback
-from app.window.settings import Settings
+from app.window.settings import VIEW_SWITCHES, Settings
 from app.window.theme import Theme
 from app.window.transport import SideSwitch
 from core import class_edit
@@ -195,7 +195,7 @@ class ClassControl(QObject):
         if self.window is None or self.state is None:
             return
         new, get = self.state.stage.new, self._settings.get
-        options = PageOptions(get("show_staff"), get("show_numerals"), get("show_threads"), get("show_bonds"))
+        options = PageOptions(*(get(name) for name in VIEW_SWITCHES))
         noted = frozenset(note.bar for note in self._desk.chart.for_class.notes)
         self.window.page.show_model(answer[0], options, frozenset(new), noted)
         if new:

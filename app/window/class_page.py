@@ -80,7 +80,7 @@ class ClassPage(QWidget):
     def _at(self, zoom: float) -> PageGeometry:
         assert self._model is not None
         return lay_out(self._model.specs(), self.width() / zoom, self._model.signature, with_staff=self._options.staff,
-                       with_take=self._model.has_take)  # fmt: skip
+                       with_take=self._model.has_take, with_names=self._options.names)  # fmt: skip
 
     @property
     def visible(self) -> tuple[SystemBox, ...]:

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from app.window.class_control import ClassControl
     from app.window.command_control import CommandControl
     from app.window.compare_control import CompareControl
+    from app.window.drag_out import DragOut
     from app.window.ear_control import EarControl
     from app.window.explanation_sheet import ExplanationControl
     from app.window.export_control import ExportControl
@@ -102,6 +103,7 @@ class MainWindow(QMainWindow):
     compare: CompareControl
     commands: CommandControl
     session: Session
+    drag_out: DragOut
     tour: Tour
     ear: EarControl
     lesson: ClassControl

@@ -10,7 +10,7 @@ from core.symbol import STYLES
 
 ORGANISATION, APPLICATION = "changewright", "changewright"
 RECENT_COUNT = 8
-VIEW_SWITCHES = ("show_staff", "show_numerals", "show_threads", "show_bonds")
+VIEW_SWITCHES = ("show_staff", "show_numerals", "show_threads", "show_bonds", "show_names")
 """What may be shown on the page or not, in the order of :class:`app.window.page.system_painter.PageOptions`."""
 
 
@@ -37,6 +37,7 @@ SETTINGS = {
         Setting("show_numerals", False, words="Show numerals", group="The page"),
         Setting("show_threads", True, words="Show guide tones", group="The page"),
         Setting("show_bonds", True, words="Show resolutions: brackets under ii–V, curves to targets", group="The page"),
+        Setting("show_names", False, words="Show the names of the notes", group="The page"),
         Setting("rows", "both", ("both", "standard", "take"), words="Rows", group="The page"),
         Setting("bars_per_line", 0, (0, 2, 3, 4, 5, 6, 8), words="Bars in a line", group="The page"),
         Setting("window_size", ()),

@@ -14,6 +14,7 @@ from app.window.book_window import BookControl
 from app.window.class_control import ClassControl
 from app.window.command_control import CommandControl
 from app.window.compare_control import CompareControl
+from app.window.drag_out import DragOut
 from app.window.ear_control import EarControl
 from app.window.explanation_sheet import ExplanationControl
 from app.window.export_control import ExportControl
@@ -117,6 +118,7 @@ class Workings(QObject):
         # One of the two sheets at a time: a small window has no room for both beside the cards.
         w.explanation.opened.connect(w.panel.close_why)
         w.panel.why_opened.connect(w.explanation.close)
+        w.drag_out = DragOut(w.desk, w.header.title, w)
         w.session, w.tour = Session(w.desk, w.settings, w), Tour(w)
         w.commands = CommandControl(w.desk, w.settings, w)
         w.prepare = PrepareControl(w.desk, w.background, w.settings, w)
@@ -171,6 +173,7 @@ class Workings(QObject):
             w.practice.said,
             w.ear.said,
             w.commands.said,
+            w.drag_out.said,
             w.lesson.said,
             w.prepare.said,
         ):
@@ -286,6 +289,7 @@ class Workings(QObject):
         if not w.isMaximized() and not w.isFullScreen():
             w.settings.set("window_size", (str(w.width()), str(w.height())))
         w.session.keep()
+        w.drag_out.close()
         w.lesson.close()
         w.files.close()
         w.sheets.close()

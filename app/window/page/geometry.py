@@ -22,6 +22,7 @@ SIGNATURE_STEP = 6.6  # width of one accidental of the key signature
 GUTTER = 74.0  # section name and clef before the first bar line
 BAR_LEFT, BAR_RIGHT = 14.0, 8.0  # clear of the bar lines
 MIN_BAR_WIDTH = 168.0
+NAMES_LANE = 14.0  # of the letters under the notes, over the standard
 NARROWEST_BAR = 92.0
 MAX_BARS, MIN_BARS, USUAL_BARS = 6, 2, 4
 WIDE_BAR = 330.0  # beyond this width a system takes more than four bars
@@ -170,14 +171,15 @@ def gutter_width(signature: int, with_meter: bool) -> float:
     return GUTTER + abs(signature) * SIGNATURE_STEP + (20.0 if with_meter else 6.0)
 
 
-def lanes(low: int, high: int, with_staff: bool = True, head: float = 0.0, with_take: bool = True) -> Lanes:
+def lanes(low: int, high: int, with_staff: bool = True, head: float = 0.0, with_take: bool = True,
+          with_names: bool = False) -> Lanes:  # fmt: skip
     """The lanes of a system whose tune runs between two staff steps (stems and ledger lines included)."""
     half = STAFF_SPACE / 2
     above = max(20.0, (high - TOP_LINE_STEP) * half + 16.0)
     below = max(15.0, (BOTTOM_LINE_STEP - low) * half + 10.0)
     staff_top = head + (above if with_staff else 6.0)
     staff_bottom = staff_top + (4 * STAFF_SPACE if with_staff else 0.0)
-    standard = staff_bottom + (below if with_staff else 6.0) + 23.0
+    standard = staff_bottom + (below if with_staff else 6.0) + 23.0 + (NAMES_LANE if with_names and with_staff else 0)
     seam, take = (standard + 25.0, standard + 53.0) if with_take else (standard + 6.0, standard)
     threads_top = take + 24.0
     threads_bottom = threads_top + 32.0
@@ -185,7 +187,8 @@ def lanes(low: int, high: int, with_staff: bool = True, head: float = 0.0, with_
 
 
 def lay_out(bars: tuple[BarSpec, ...], width: float, signature: int, *, with_staff: bool = True,
-            with_meter: bool = True, with_take: bool = True, per_line: int = 0) -> PageGeometry:  # fmt: skip
+            with_meter: bool = True, with_take: bool = True, per_line: int = 0,
+            with_names: bool = False) -> PageGeometry:  # fmt: skip
     """Place every bar on a page of a width in pixels. A section begins a system; a pickup joins the first.
 
     ``per_line`` is how many bars a system is to have, 0 for as many as suit the width.
@@ -197,7 +200,7 @@ def lay_out(bars: tuple[BarSpec, ...], width: float, signature: int, *, with_sta
     top = MARGIN * 0.6
     for run in _runs(bars, per_system):
         shape = lanes(min(bar.low for bar in run), max(bar.high for bar in run), with_staff,
-                      max(bar.head for bar in run), with_take)  # fmt: skip
+                      max(bar.head for bar in run), with_take, with_names)  # fmt: skip
         systems.append(SystemBox(len(systems), top, shape, _boxes(run, MARGIN + gutter, full, per_system)))
         top += shape.height
     return PageGeometry(width, top + MARGIN * 0.4, tuple(systems), gutter)

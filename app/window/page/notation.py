@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from core.chart import Melody
 from core.meter import Meter
-from core.pitch import LETTERS, NATURAL_FIFTHS, Pitch, alteration_of
+from core.pitch import LETTERS, NATURAL_FIFTHS, Pitch, alteration_of, pretty_name
 
 # Written values: quarter notes → (denominator of the value, dots).
 VALUES: dict[Fraction, tuple[int, int]] = {
@@ -28,7 +28,7 @@ class NoteMark(NamedTuple):
 
     ``accidental`` is what is printed (semitones) or None; ``tied`` leads to the next mark; ``source`` is the index
     of the melody note; ``beam`` and ``tuplet`` number groups inside the bar (None: no group); ``ratio`` is the
-    tuplet's number.
+    tuplet's number. ``name`` is the note's letter with its sign, "" where it is only held on.
     """
 
     offset: Fraction
@@ -42,6 +42,7 @@ class NoteMark(NamedTuple):
     beam: int | None = None
     tuplet: int | None = None
     ratio: int = 0
+    name: str = ""
 
 
 class RestMark(NamedTuple):
@@ -209,8 +210,9 @@ def _finished(written: list[Written], signature: int, meter: Meter, lead: Fracti
         )
         if piece.begins:
             state[step] = alteration
+        name = pretty_name(piece.pitch.fifths) if piece.begins else ""
         notes.append(NoteMark(piece.offset, piece.duration, value, dots, step, shown, piece.tied, piece.source,
-                              None, tuplet, ratio))  # fmt: skip
+                              None, tuplet, ratio, name))  # fmt: skip
     return BarNotation(tuple(_beamed(notes, rests, meter, lead)), tuple(rests))
 
 

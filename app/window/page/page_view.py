@@ -164,7 +164,8 @@ class PageView(QAbstractScrollArea):
             self._cache.clear()
         width = max(360.0, self.view.width() / self._zoom)
         self._geometry = lay_out(self._model.specs(), width, self._widest_signature(), with_staff=self._options.staff,
-                                 with_take=self._model.has_take, per_line=self._options.per_line)  # fmt: skip
+                                 with_take=self._model.has_take, per_line=self._options.per_line,
+                                 with_names=self._options.names)  # fmt: skip
         bar = self.verticalScrollBar()
         bar.setPageStep(self.view.height())
         bar.setSingleStep(40)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath
 
+from app.window.fonts import advance
 from app.window.music_font import ACCIDENTALS, width
 from app.window.page.brush import Brush
 from app.window.page.geometry import BOTTOM_LINE_STEP, SIGNATURE_STEP, STAFF_SPACE, TOP_LINE_STEP, BarBox
@@ -18,6 +19,7 @@ HEADS = {1: "whole", 2: "half"}
 MIDDLE_STEP = 34
 REST_STEP = {1: 36, 2: 34}
 BEAM_THICK = 3.4
+NAME_SIZE = 11.0
 
 
 def y_of(step: int, staff_top: float) -> float:
@@ -77,6 +79,14 @@ def draw_notation(brush: Brush, box: BarBox, staff_top: float, notation: BarNota
     _draw_beams(brush, notation.notes, stems)
     _draw_ties(brush, box, staff_top, notation.notes, tied_in)
     _draw_tuplets(brush, box, staff_top, notation, stems)
+
+
+def draw_names(brush: Brush, box: BarBox, baseline: float, notation: BarNotation) -> None:
+    """The letter of every note under the staff, for those who do not read it."""
+    for mark in notation.notes:
+        if mark.name:
+            x = box.x_at(box.start + mark.offset) + width(HEADS.get(mark.value, "black")) * STAFF_SPACE / 2
+            brush.text(x - advance(mark.name, "sans", NAME_SIZE) / 2, baseline, mark.name, "label", "sans", NAME_SIZE)
 
 
 StemEnd = tuple[float, float, bool]  # x, y of the tip, whether it points up

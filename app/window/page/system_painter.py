@@ -13,7 +13,7 @@ from app.window.page.brush import Brush
 from app.window.page.chord_painter import chord_width, draw_chord, draw_function, fitting_size
 from app.window.page.geometry import MARGIN, BarBox, PageGeometry, SystemBox
 from app.window.page.page_model import SHORT_NAME, BarView, Bond, PageModel, SlotView, ThreadPoint
-from app.window.page.staff_painter import draw_head, draw_lines, draw_meter, draw_notation
+from app.window.page.staff_painter import draw_head, draw_lines, draw_meter, draw_names, draw_notation
 from app.window.page.thread_painter import draw_threads
 
 STANDARD_SIZE, TAKE_SIZE = 23.0, 25.0
@@ -21,6 +21,7 @@ SEAM_SIZE, SMALLEST_SEAM = 12.0, 10.0
 UNDERLINE = 24.0
 METER_CHANGE_SPACE = 6.2  # a change of metre stands between the bar line and the first note
 BRACKETS = 0.72  # of the size: both of a chord that may be left out
+NAMES_LIFT = 33.0
 NUMERAL_LIFT = 21.5  # over the baseline of its chord
 
 
@@ -31,6 +32,7 @@ class PageOptions(NamedTuple):
     numerals: bool = False
     threads: bool = True
     bonds: bool = True
+    names: bool = False
     per_line: int = 0  # bars in a system, 0 as many as suit the width
 
 
@@ -87,6 +89,8 @@ def draw_system(brush: Brush, content: SystemContent) -> None:
         if content.options.staff:
             draw_notation(brush, place, box.top + box.lanes.staff_top, bar.notation, content.chosen_note, tied)
             tied = None
+            if content.options.names:
+                draw_names(brush, place, box.top + box.lanes.standard - NAMES_LIFT, bar.notation)
         _draw_bar(brush, content, bar, place)
     _draw_bar_lines(brush, content)
     draw_bonds(brush, box, content.standard_bonds, box.top + box.lanes.standard, "hair")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox
+from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.window import start
@@ -122,6 +123,40 @@ def test_a_tune_that_is_gone_or_not_wanted_is_not_begun_with(settings: Settings,
     assert last_path(settings) == str(path)
     settings.set("reopen", False)
     assert last_path(settings) is None
+
+
+# --- dragging out ----------------------------------------------------------------------------------------------------
+
+
+def test_the_title_is_dragged_out_as_a_midi_file_and_clicked_as_ever(window: MainWindow, qtbot: QtBot) -> None:
+    given: list[bytes] = []
+
+    def give(_source: object, data: QMimeData) -> None:
+        path = Path(data.urls()[0].toLocalFile())
+        assert path.name == "lantern-steps-second-evening.mid"
+        given.append(path.read_bytes())
+
+    window.drag_out.give = give
+    title, middle = window.header.title, window.header.title.rect().center()
+    clicked: list[bool] = []
+    title.clicked.disconnect()
+    title.clicked.connect(lambda: clicked.append(True))
+    qtbot.mousePress(title, Qt.MouseButton.LeftButton, pos=middle)
+    qtbot.mouseMove(title, middle + QPoint(2, 0))
+    assert not given, "a hand that trembles drags nothing"
+    QApplication.sendEvent(title, moved_to(title, middle + QPoint(60, 40)))
+    assert given
+    assert given[0].startswith(b"MThd")
+    qtbot.mouseRelease(title, Qt.MouseButton.LeftButton, pos=middle + QPoint(300, 300))
+    assert not clicked
+    qtbot.mouseClick(title, Qt.MouseButton.LeftButton)
+    assert len(clicked) == 1
+
+
+def moved_to(widget: QWidget, place: QPoint) -> QMouseEvent:
+    """The pointer moved with its button down, which qtbot leaves to the real pointer."""
+    return QMouseEvent(QEvent.Type.MouseMove, QPointF(place), QPointF(widget.mapToGlobal(place)),
+                       Qt.MouseButton.NoButton, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier)  # fmt: skip
 
 
 # --- the first day ---------------------------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 from app.window.main_window import MainWindow
 from app.window.page.geometry import MARGIN, bars_per_system
 from app.window.settings import Settings
+from core.pitch import with_signs
 from tests.app.window.conftest import FakePlayer, PromptPool
 from tests.app.window.sample import sample_chart
 from tests.app.window.test_walk import bar_texts, select, type_into_editor
@@ -64,6 +65,19 @@ def test_a_row_stands_alone_and_is_the_one_that_is_typed_into(
     choose(window, "rows", 0)
     assert window.page.model is not None
     assert window.page.model.has_take
+
+
+def test_names_of_notes_stand_under_the_tune(window: MainWindow) -> None:
+    before = window.page._geometry.height
+    window.action("show_names").trigger()
+    settled()
+    assert window.page._geometry.height > before, "there is a lane for them"
+    model = window.page.model
+    assert model is not None
+    names = [mark.name for bar in model.bars[8:14] for mark in bar.notation.notes if mark.name]
+    form = window.desk.form
+    wanted = [note.pitch for note in window.desk.chart.melody if form.bars[8].start <= note.onset < form.bars[14].start]
+    assert names == [with_signs(str(pitch)[: -len(str(pitch.octave))]) for pitch in wanted], "a tied note has one name"
 
 
 def test_a_message_lies_beside_the_page(window: MainWindow) -> None:
