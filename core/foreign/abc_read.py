@@ -120,8 +120,10 @@ class _TuneReader:
         tune, report = self._tune, self._report
         self._score.titles["movement"] = tune.title
         self._score.composers += [plain_text(value) for key, value in tune.header if key == "C" and value.strip()]
-        remarks = [plain_text(value, LONGEST_NOTE) for name, value in tune.header if name == "N"]
-        self._score.fields[NOTE_FIELD] = "\n".join(remarks[:MAX_REMARKS]).strip()
+        remarks = [value for name, value in tune.header if name == "N"][:MAX_REMARKS]
+        self._score.fields[NOTE_FIELD] = "\n".join(
+            plain_text(text[:LONGEST_NOTE], LONGEST_NOTE) for text in remarks
+        ).strip()
         key = parse_abc_key(tune.first("K"))
         if key is None:
             report.add(f"the key {tune.first('K')[:20]!r} cannot be read; no sharps or flats are assumed")

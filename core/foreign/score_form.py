@@ -121,11 +121,26 @@ def _drop_doubtful(bars: list[WrittenBar], columns: list[list[Measure]], signs: 
     """
     has_marks = any(sign.coda_glyphs or set(sign.marks or ()) & {"fine", "to coda", "coda"} for sign in signs)
     for index, sign in enumerate(signs):
-        closes = index + 1 == len(bars) or bars[index].repeat_end or any(bar.closes for bar in columns[index])
-        heading = bool(sign.doubt) and index == 0 and len(bars) > 1
-        if heading or (sign.doubt == "letters" and not closes and not has_marks):
+        closes = _closes(bars, columns, index)
+        heading = sign.doubt in ("words", "letters") and index == 0 and len(bars) > 1
+        if not heading and sign.doubt and not closes and _closes_next(bars, columns, signs, index):
+            report.add("the jump's words are read at the double bar or repeat sign that ends the next bar", index)
+            signs[index + 1].jump, sign.jump, sign.doubt = sign.jump, None, ""
+        elif heading or (sign.doubt == "letters" and not closes and not has_marks):
             report.add("words that look like a jump are not read as one", index)
             sign.jump, sign.doubt = None, ""
+
+
+def _closes(bars: list[WrittenBar], columns: list[list[Measure]], index: int) -> bool:
+    return index + 1 == len(bars) or bool(bars[index].repeat_end) or any(bar.closes for bar in columns[index])
+
+
+def _closes_next(bars: list[WrittenBar], columns: list[list[Measure]], signs: list[Signs], index: int) -> bool:
+    """Whether the next bar ends what these words end: they are wide, and begin before the bar that they belong to."""
+    after = signs[index + 1]
+    marked = after.jump or after.marks or after.coda_glyphs or after.section
+    ended = bool(bars[index + 1].repeat_end) or any(bar.closes for bar in columns[index + 1])
+    return ended and not marked and not bars[index + 1].endings
 
 
 def _road_map(bars: list[WrittenBar], signs: list[Signs], report: Report) -> None:

@@ -45,7 +45,8 @@ _BEAT_UNITS = {name: Fraction(2) ** exponent for exponent, name in enumerate(
 class Signs:
     """What stands in one bar. ``jump`` is a base ("da capo", "dal segno") and "fine", "coda" or None.
 
-    ``doubt`` is set where a jump that names no end is known by words alone: "words", or "letters" for a bare "D.C.".
+    ``doubt`` is set where a jump is known by words alone: "letters" for a bare "D.C.", "words" for any other that names
+    no end, "named" for one that does.
     """
 
     section: str | None = None
@@ -164,8 +165,8 @@ def _words(words: str, signs: Signs, element: Element, believed: bool) -> None:
         base = "da capo" if "c" in (match[1] or match[2]).lower().replace("segno", "") else "dal segno"
         rest = words[match.end() :]
         al = "fine" if _AL_FINE.search(rest) else "coda" if _CODA.search(rest) else None
-        if signs.jump is None and al is None:
-            signs.doubt = "letters" if _LETTERS.fullmatch(words) else "words"
+        if signs.jump is None:
+            signs.doubt = "named" if al else "letters" if _LETTERS.fullmatch(words) else "words"
         signs.jump = ((signs.jump or (base,))[0], al)
         signs.repeats_again = bool(_WITH_REPEATS.search(rest))
     elif _TO_CODA.match(words):

@@ -20,6 +20,22 @@ from core.foreign.doors import read_any
 from core.foreign.xml_stream import Refused
 
 PACKAGE = Path(music21.__file__).parent
+NO_START = "a repeat without a beginning goes back to the last repeat sign here, to the first bar there"
+JUMP = "the jump's words (or sound) are not taken there"
+WHY = {
+    "opus18no1/movement3.mxl": NO_START, "opus18no4.mxl": NO_START, "k156/movement2.mxl": NO_START,
+    "k80/movement1.mxl": NO_START, "polonaise_op1n1.mxl": f"{NO_START}, and {JUMP}",
+    "polonaise_op1n2.mxl": f"{NO_START}, and {JUMP}", "opus41no1/movement2.mxl": NO_START,
+    "Giovanni-04_De_Come_Dolce_Mente.xml": NO_START, "Piero_1-All_onbra d_un perlato.xml": NO_START,
+    "Piero_6a-Quando_laire_comenca.xml": NO_START, "22-Kyrie Summe Clementissime.xml": NO_START,
+    "k80/movement3.mxl": f"{NO_START}, and {JUMP}", "k80/movement4.mxl": f"{NO_START}, and {JUMP}",
+    "opus59no2/movement3.mxl": "the first ending is played in every pass there", "opus59no3/movement3.mxl": JUMP,
+    "opus1no1/movement4.mxl": JUMP, "k156/movement3.mxl": JUMP, "polonaise_op1n3.mxl": JUMP, "polonaise_op1n4.mxl": JUMP,
+    "maple_leaf_rag.mxl": "a first ending without a second is played once here; the first repeat is not taken there",
+    "45c-RepeatMultipleTimes.xml": f"{NO_START} (the file means it nested, which paper cannot say)",
+    "45e-Repeats-Nested-Alternatives.xml": f"{NO_START} (the file means it nested, which paper cannot say)",
+}  # fmt: skip
+"""Files whose order is another than the expander's, and what the file says; read in their text, bar line by bar line."""
 ENDINGS = (".mxl", ".xml", ".musicxml", ".abc", ".mid")
 
 
@@ -95,7 +111,11 @@ def _compare(path: Path, counts: Counter[str]) -> None:
     )
     counts["order not expanded by music21" if theirs is None else "order same" if same else "order differs"] += 1
     if not same and theirs is not None:
-        print(f"{path.relative_to(PACKAGE)}: {len(ours)} bars here, {len(theirs)} there")
+        why = next((reason for ending, reason in WHY.items() if str(path).endswith(ending)), "")
+        counts["differs, unexplained"] += len(ours) != len(theirs) and not why
+        print(
+            f"{path.relative_to(PACKAGE)}: {len(ours)} bars here, {len(theirs)} there; {why or 'other notes in a bar'}"
+        )
 
 
 if __name__ == "__main__":

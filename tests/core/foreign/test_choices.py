@@ -192,3 +192,17 @@ def test_a_jump_in_the_first_bar_of_our_own_file_comes_back() -> None:
     chart = read(score(bar + words("D.C.", 'dacapo="yes"'), bar, bar)).chart
     assert chart.form.written[0].jump == "da capo"
     assert read(write_musicxml(chart)).chart.form == chart.form
+
+
+def test_wide_words_belong_to_the_double_bar_that_ends_the_next_bar() -> None:
+    """As scores write it: the words begin in the bar before the repeat sign, and the jump comes after the repeat."""
+    repeat = read(score(WHOLE, START + WHOLE, WHOLE + words("Menuet da capo"), WHOLE + END))
+    assert " ".join(bar.printed for bar in repeat.chart.form.bars) == "1 2 3 4 2 3 4 1 2 3 4"
+    assert "Bar 3: the jump's words are read at the double bar or repeat sign that ends the next bar." in repeat.report
+    coda = read(score(WHOLE + words("To Coda"), WHOLE + words("D.C. al Coda"), words("Coda") + WHOLE
+                      + bar_line("right", "<bar-style>light-heavy</bar-style>")))  # fmt: skip
+    assert " ".join(bar.printed for bar in coda.chart.form.bars) == "1 2 1 3", (
+        "the coda is not part of what is repeated"
+    )
+    told = read(score(WHOLE, WHOLE + words("D.C.", 'dacapo="yes"'), WHOLE + END))
+    assert told.chart.form.written[1].jump == "da capo", "what a player is told stays where it is"
