@@ -22,12 +22,14 @@ from app.chorus.view import TakeView, view_of
 from app.chorus.wish import Wish, wish_from_json
 from core.chart import STANDARD, Chart, Take
 from core.chart_json import chart_from_json
-from core.chorus import as_take, chorus
+from core.chorus import ChorusTake, as_take, chorus
 from core.chorus.cost import TERMS
 from core.chorus.given import terms_of_row
+from core.chorus.progress import Progress
 from core.chorus.request import BassPlan, Request, Target
 from core.edit import free_name
 from core.errors import ChangewrightError
+from core.harmonize import Asked, harmonize
 
 NAME = "Whole take"
 
@@ -72,10 +74,18 @@ def _searched(chart: Chart, wish: Wish) -> Iterator[TakeView]:
             print(f"progress {share:.2f}", flush=True)
 
     named = chart
-    for made in chorus(chart, request_of(chart, wish), progress):
+    for made in _made(chart, wish, progress):
         take = as_take(chart, free_name(named, NAME), made)
         named = replace(named, takes=(*named.takes, take))
         yield view_of(chart, take, TERMS, made.terms)
+
+
+def _made(chart: Chart, wish: Wish, progress: Progress) -> Iterator[ChorusTake]:
+    """The search that is wished: from the standard, or from less."""
+    if not wish.source:
+        return chorus(chart, request_of(chart, wish), progress)
+    bass = chart.take_named(wish.over).row if wish.source == "bass" else None
+    return harmonize(chart, Asked(wish.count, bass, wish.alike), progress)
 
 
 def priced(chart: Chart, wish: Wish, rows: tuple[str, ...]) -> Iterator[TakeView]:

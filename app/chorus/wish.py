@@ -17,6 +17,8 @@ BASS_WORDS = {
 """The bass plans of :data:`core.chorus.request.BASS_PLANS` in words; "" is none."""
 DENSITY_WORDS = {1: "one a bar", 2: "two a bar", 4: "four a bar"}
 PLAYABLE_WORDS = {"": "anything", "guitar": "guitar", "piano": "piano"}
+SOURCE_WORDS = {"": "standard", "tune": "tune", "bass": "bass line"}
+"""What a search begins with: the standard row, the tune as if it had no chords, or the lowest notes of a take."""
 MOST_FOUND = 6
 
 
@@ -24,7 +26,8 @@ MOST_FOUND = 6
 class Wish:
     """As :class:`core.chorus.request.Request`.
 
-    ``plan_bars`` are stretches (first, after the last) for one plan; ``asked`` are targets as they are typed.
+    ``plan_bars`` are stretches (first, after the last) for one plan; ``asked`` are targets as they are typed;
+    ``source`` is one of :data:`SOURCE_WORDS` and ``over`` the take whose bass is meant.
     """
 
     count: int = 3
@@ -39,6 +42,8 @@ class Wish:
     plan_bars: tuple[tuple[int, int], ...] = ()
     asked: tuple[str, ...] = ()
     playable: str = ""
+    source: str = ""
+    over: str = ""
 
 
 def wish_to_json(wish: Wish) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.asked_chords import read_asked
 from app.bar_ranges import bars_text, read_bars
-from app.chorus.wish import BASS_WORDS, DENSITY_WORDS, MOST_FOUND, PLAYABLE_WORDS, Wish
+from app.chorus.wish import BASS_WORDS, DENSITY_WORDS, MOST_FOUND, PLAYABLE_WORDS, SOURCE_WORDS, Wish
 from app.window.fonts import font
 from app.window.key_button import KeyButton
 from app.window.practice_sheet import Chooser, NumberBox, Switches
@@ -60,6 +60,8 @@ class WholeTakesWishes(QWidget):
         self.asked = bars_line("Chords asked for, each with its bar", "such as 5:Ebmaj7, 9:*7alt")
         self.asked.setToolTip("A bar and the chord that begins it; * is any root")
         self.playable = Switches(PLAYABLE_WORDS, "Playable, with the tune on top, on")
+        self.source = Switches(SOURCE_WORDS, "What to begin with")
+        self.source.setToolTip("From the tune or a bass line alone, chords are found as if none were there")
         self.more = KeyButton(MORE, 14)
         self.more.setCheckable(True)
         self.techniques = TechniqueWishes()
@@ -67,12 +69,13 @@ class WholeTakesWishes(QWidget):
         self.start, self.stop = QPushButton("Look for takes"), QPushButton("Stop")
         self.progress = QProgressBar()
         self.status = QLabel()
-        self._density, self._plan, self._playable = density, "", ""
+        self._density, self._plan, self._playable, self._source = density, "", "", ""
         self._style()
         self._arrange()
         self._connect()
         self.density.show_value(str(density))
         self.playable.show_value("")
+        self.source.show_value("")
         self.bass.show_value("")
         self._show_more()
         self.show_busy(False)
@@ -100,8 +103,9 @@ class WholeTakesWishes(QWidget):
         for button in (self.keep_selection, self.cadences, self.alike, self.more):
             button.setAutoDefault(False)
         self.bass.setAutoDefault(False)
-        for one in (*self.density.findChildren(QPushButton), *self.playable.findChildren(QPushButton)):
-            one.setAutoDefault(False)
+        for switches in (self.density, self.playable, self.source):
+            for one in switches.findChildren(QPushButton):
+                one.setAutoDefault(False)
 
     def _arrange(self) -> None:
         body = QVBoxLayout()
@@ -127,6 +131,7 @@ class WholeTakesWishes(QWidget):
         further = QVBoxLayout(self.further)
         further.setContentsMargins(0, 0, 0, 0)
         further.setSpacing(3)
+        further.addLayout(row(quiet("from"), self.source))
         further.addLayout(row(quiet("ask for"), self.asked))
         further.addLayout(row(quiet("for"), self.playable))
         further.addWidget(self.techniques, 1)
@@ -147,6 +152,7 @@ class WholeTakesWishes(QWidget):
         self.density.chosen.connect(self._on_density)
         self.bass.chosen.connect(self._on_plan)
         self.playable.chosen.connect(self._on_playable)
+        self.source.chosen.connect(self._on_source)
         self.more.toggled.connect(lambda _on: self._show_more())
         self.techniques.changed.connect(self._show_more)
         lines, switches = (self.bass_bars, self.asked, self.keep), (self.cadences, self.alike)
@@ -161,6 +167,10 @@ class WholeTakesWishes(QWidget):
 
     def _on_playable(self, instrument: str) -> None:
         self._playable = instrument
+        self.changed.emit()
+
+    def _on_source(self, source: str) -> None:
+        self._source = source
         self.changed.emit()
 
     def _on_plan(self, plan: str) -> None:
@@ -189,7 +199,7 @@ class WholeTakesWishes(QWidget):
             read_asked(form, text)
         return Wish(self.count.value(), self.boldness.value() / STEPS, self._density, kept, self.cadences.isChecked(),
                     self.alike.isChecked(), self.techniques.of("forbidden"), self.techniques.of("favoured"),
-                    self._plan, plan_bars, asked, self._playable)  # fmt: skip
+                    self._plan, plan_bars, asked, self._playable, self._source)  # fmt: skip
 
     def add_kept(self, form: Form, bars: tuple[int, ...]) -> None:
         """Keep some more bars."""

@@ -28,6 +28,7 @@ from core.chorus.given import REFUSED, cost_of_row, terms_of_row
 from core.chorus.request import BASS_PLANS, INSTRUMENTS, Request, check_request
 from core.files import load_chart
 from core.form import Form, FormError, plain_form
+from core.harmonize import Asked, harmonize
 from core.meter import Meter
 from core.row import merged, span
 
@@ -57,7 +58,7 @@ def test_the_bass_plans_are_those_of_the_search() -> None:
 
 
 def test_a_wish_goes_through_the_pipe_and_becomes_a_request(chart: Chart) -> None:
-    wish = Wish(2, 0.8, 1, (0, 4), False, False, ("backdoor_dominant",), ("tritone_substitution",), "descending", ((0, 4), (8, 10)), ("5:Bb7", "6:*7"), "piano")  # fmt: skip
+    wish = Wish(2, 0.8, 1, (0, 4), False, False, ("backdoor_dominant",), ("tritone_substitution",), "descending", ((0, 4), (8, 10)), ("5:Bb7", "6:*7"), "piano", "bass", "a take")  # fmt: skip
     assert wish_from_json(json.loads(json.dumps(wish_to_json(wish)))) == wish
     request = request_of(chart, wish)
     assert (request.count, request.boldness, request.chords_a_bar, request.keep) == (2, 0.8, 1, {0, 4})
@@ -87,6 +88,19 @@ def test_the_process_finds_what_the_search_finds(chart: Chart) -> None:
         assert not any(state.stale or state.edited for state in step_states(chart, view.take))
         assert dict(view.techniques) == {title: sum(TITLES[step.technique] == title for step in found.steps)
                                          for title in {TITLES[step.technique] for step in found.steps}}  # fmt: skip
+
+
+def test_the_process_finds_chords_from_the_tune_or_a_bass_line(chart: Chart) -> None:
+    words, views = answered(chart, "search", Wish(count=1, source="tune"))
+    assert words[-1] == "end"
+    assert views[0].take.row == next(harmonize(chart, Asked(1))).row
+    line = chart.takes[0]
+    _, (over,) = answered(chart, "search", Wish(count=1, source="bass", over=line.name))
+    for slot in line.row:
+        assert slot.chord is not None
+        assert {one.chord.bass_pc for one in span(over.take.row, slot.onset, slot.end) if one.chord} == {
+            slot.chord.bass_pc
+        }
 
 
 def test_what_cannot_be_had_is_one_sentence(chart: Chart) -> None:

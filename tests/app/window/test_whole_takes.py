@@ -29,16 +29,17 @@ from app.window.takes_model import (
     spoken_line,
     standard_line,
     stretches,
+    take_words,
     technique_words,
     term_words,
 )
 from app.window.theme import LIGHT
-from app.window.whole_takes_control import CHANGED, LOOKING, OUTDATED
+from app.window.whole_takes_control import CHANGED, EMPTY_ROW, LOOKING, OUTDATED
 from app.window.whole_takes_window import WholeTakesWindow
 from core.chart import Chart, NamedRow, Take
 from core.chorus import as_take, chorus
 from core.chorus.cost import TERMS
-from core.edit import set_bar
+from core.edit import new_chart, set_bar
 from core.form import plain_form
 from core.meter import Meter
 from core.row import span
@@ -163,6 +164,13 @@ def test_cards_say_what_a_take_is_made_of(views: tuple[TakeView, ...]) -> None:
         assert f"{len(view.changed)} of 32 bars changed" in words
         assert f"cost {view.cost}".replace("-", "−") in words
         assert sum(count for _, count in view.techniques) == len(view.take.steps)
+        sums = [sum(bar[place] for bar in view.terms) for place in range(len(TERMS))]
+        whole = take_words(TakeLine(chart, view.take, chart.standard, view=view))
+        assert all(
+            f"{TERM_WORDS[name]} {value}".replace("-", "−") in whole
+            for name, value in zip(TERMS, sums, strict=True)
+            if value
+        )
         for title, _ in view.techniques:
             assert title.lower() in technique_words(view).lower()
 
@@ -245,6 +253,13 @@ def test_a_wish_that_cannot_be_read_starts_nothing(window: MainWindow, opened: W
     assert opened.wishes.status.text() == "There is no bar 99; the tune's bars go from 1 to 32."
     assert window.whole.search is not None
     assert not window.whole.search.is_busy
+
+
+def test_a_standard_without_chords_is_told_apart(window: MainWindow, opened: WholeTakesWindow, qtbot: QtBot) -> None:
+    window.document.start(new_chart("Bare", sample_chart().key, Meter(), 8))
+    qtbot.mouseClick(opened.wishes.start, Qt.MouseButton.LeftButton)
+    assert opened.wishes.status.text() == EMPTY_ROW
+    assert search_is_over(window)
 
 
 def test_what_the_search_refuses_is_shown_as_it_says_it(
@@ -336,6 +351,7 @@ def test_takes_are_chosen_and_bars_dragged_with_the_mouse(
 ) -> None:
     qtbot.mouseClick(found.board.cards.cards[1], Qt.MouseButton.LeftButton)
     assert found.board.index == 1
+    assert found.board.sentence.text().startswith(f"{NAME} 2, the whole form: cost ")
     assert found.board.rows.hand[0] == 2, "under the standard and the first take"
     view = found.board.rows.viewport()
     places = [found.board.rows.bar_rect(1, bar).center().toPoint() for bar in (1, 3)]
