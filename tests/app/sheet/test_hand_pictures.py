@@ -129,6 +129,13 @@ def test_a_picture_is_svg_that_qt_shows() -> None:
     (SheetOptions("answers"), False), (SheetOptions("answers", "guitar"), True),
     (SheetOptions("answers", pictures="guitar"), True), (SheetOptions("answers", "guitar", pictures="piano"), False),
 ])  # fmt: skip
+def test_a_guitarist_gets_grips_unless_keys_are_asked_for(options: SheetOptions, guitar: bool) -> None:
+    assert options.on_guitar == guitar
+
+
+@pytest.mark.parametrize(
+    ("options", "guitar"), [(SheetOptions("answers"), False), (SheetOptions("answers", "guitar"), True)]
+)
 def test_an_answer_key_has_grips_for_a_guitarist_or_where_asked(options: SheetOptions, guitar: bool) -> None:
     sheet = sheet_of(load_chart(HARBOUR)[0], options)
     voiced = [one for change in sheet.changes for one in change.voiced]

@@ -44,7 +44,7 @@ def reachable(notes: tuple[int, ...], span: int) -> bool:
 
 
 @given(st.sets(st.integers(36, 84), min_size=1, max_size=8), st.sampled_from((SPAN, WIDE_SPAN)))
-@settings(max_examples=200)
+@settings(max_examples=100)
 def test_hands_are_found_where_there_are_any(notes: set[int], span: int) -> None:
     ordered = tuple(sorted(notes))
     hands = hands_of(ordered, span)
