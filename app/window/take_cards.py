@@ -19,6 +19,7 @@ from app.window.takes_model import (
     dearest_bar,
     signed,
     spoken_line,
+    take_words,
     technique_words,
 )
 from app.window.theme import Theme
@@ -109,7 +110,9 @@ class TakeCard(QWidget):
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         at, view = event.position(), self.line.view
-        if view is not None and at.x() >= LABELS and at.y() >= TENSION[0] and not self.line.is_foreign:
+        if at.y() < TENSION[0]:
+            self.said.emit(take_words(self.line))
+        elif view is not None and at.x() >= LABELS and not self.line.is_foreign:
             self.said.emit(bar_words(self.line, self._lanes(view).bar_at(at.x())))
 
 

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLabel, QStackedWidget, QVBoxLayout, QWidget
 from app.window.fonts import font
 from app.window.take_cards import CardRow, scale_of
 from app.window.take_rows import RowsView
-from app.window.takes_model import TakeLine
+from app.window.takes_model import TakeLine, take_words
 from app.window.theme import Theme
 from core.chart import STANDARD
 from core.form import Form
@@ -90,6 +90,7 @@ class TakesBoard(QWidget):
 
     def _on_card(self, index: int) -> None:
         self.rows.set_line(self._over + index)
+        self.sentence.setText(take_words(self.lines[index]))
         self.chosen.emit(index)
 
     def _on_line(self, line: int) -> None:

@@ -179,6 +179,15 @@ def total_words(view: TakeView) -> str:
     return term_words(dict(zip(view.names, sums, strict=True)))
 
 
+def take_words(line: TakeLine) -> str:
+    """A take as a whole: what it costs and for what."""
+    view = line.view
+    if view is None or view.cost is None:
+        return line.name
+    terms = total_words(view)
+    return f"{line.name}, the whole form: cost {signed(view.cost)}" + (f": {terms}" if terms else "")
+
+
 def spoken_line(line: TakeLine) -> str:
     """A take for a screen reader."""
     view = line.view

@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[2]
 CHART = ROOT / "demo_charts" / "harbour_lamps.changes.json"
 FRAME = 1000 / 60
 Result = tuple[str, float, str, str, float]
-PATIENCE = 300.0
+PATIENCE = 120.0
 
 
 def long_chart(chart: Chart, bars: int) -> Chart:
