@@ -1,7 +1,8 @@
 """``python -m app.sheet``: the sheet maker, a process of its own for the window, which stays free of the engraver.
 
 Reads one JSON document from stdin: ``chart`` (text of our own format), ``folder``, ``sheets`` (options and name of
-each). Writes a file for each, or, where ``pages`` is true, pickles the pages of each to ``NAME``. Answers with JSON
+each); ``line`` asks for the lesson sheet of a line instead of what the options say. Writes a file for each, or, where
+``pages`` is true, pickles the pages of each to ``NAME``. Answers with JSON
 lines: ``{"done": n}`` after each, at last ``{"fault": sentence or null}``.
 """
 
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from app.sheet.batch import Wanted, make_pages, write_one
+from app.sheet.line_pages import pages_of_line
 from core.chart import Chart
 from core.chart_json import chart_from_json
 from core.errors import ChangewrightError
@@ -26,7 +28,8 @@ def main() -> int:
     chart, place = chart_from_json(asked["chart"]), Path(asked["folder"])
     try:
         for done, sheet in enumerate(asked["sheets"], 1):
-            _make(chart, Wanted(SheetOptions(**sheet["options"]), sheet["name"]), place, bool(asked.get("pages")))
+            wanted = Wanted(SheetOptions(**sheet["options"]), sheet["name"])
+            _make(chart, wanted, place, bool(asked.get("pages")), asked.get("line"))
             _tell({"done": done})
     except ChangewrightError as error:
         _tell({"fault": str(error)})
@@ -35,11 +38,17 @@ def main() -> int:
     return 0
 
 
-def _make(chart: Chart, wanted: Wanted, place: Path, only_pages: bool) -> None:
-    if only_pages:
-        (place / wanted.name).write_bytes(pickle.dumps(make_pages(chart, wanted.options)))
-    else:
+def _make(chart: Chart, wanted: Wanted, place: Path, only_pages: bool, line: dict[str, Any] | None) -> None:
+    if line is None and not only_pages:
         write_one(chart, wanted, place)
+        return
+    pages = make_pages(chart, wanted.options) if line is None else pages_of_line(chart, line)
+    if only_pages:
+        (place / wanted.name).write_bytes(pickle.dumps(pages))
+        return
+    from app.sheet.files import write_pages
+
+    write_pages(pages, place / wanted.name, chart.title)
 
 
 def _tell(line: dict[str, Any]) -> None:

@@ -31,6 +31,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         "paste", "&File", "Paste a &tune", ("Ctrl+V",), help="bars in any fashion, ABC or MusicXML, from the clipboard"
     ),
+    ActionSpec("open_line", "&File", "Open a &line over these changes…", ("Ctrl+L",), help="MusicXML, ABC or MIDI"),
+    ActionSpec("tune_line", "&File", "&Read the tune as a line", help="degrees, shapes, a summary, a lesson sheet"),
     ActionSpec("-", "&File", "-"),
     ActionSpec("save", "&File", "&Save", ("Ctrl+S",)),
     ActionSpec("save_as", "&File", "Save &as…", ("Ctrl+Shift+S",)),

@@ -94,6 +94,12 @@ class FileControl(QObject):
         if self.may_leave():
             self._imports.paste()
 
+    def show_made(self, chart: Chart) -> None:
+        """Show a chart that was made here, after asking about what is not saved."""
+        if self.may_leave():
+            self._document.start(chart)
+            self._desk.select_row("standard")
+
     def _on_opened(self, imported: Imported, path: Path | None, stamp: FileStamp | None) -> None:
         """Show a chart that was read. Save never writes over what came from elsewhere, nor takes a paste as saved."""
         if path is not None and not imported.report:

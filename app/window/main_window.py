@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from app.window.finding_control import FindingControl
     from app.window.form_strip import FormStrip
     from app.window.hands_control import HandsControl
+    from app.window.line_control import LineControl
     from app.window.map_window import MapControl
     from app.window.menus import Menus
     from app.window.message_bar import MessageBar
@@ -99,6 +100,7 @@ class MainWindow(QMainWindow):
     explanation: ExplanationControl
     book: BookControl
     hands: HandsControl
+    line: LineControl
     whole: WholeTakesControl
     compare: CompareControl
     commands: CommandControl

@@ -11,6 +11,7 @@ import tempfile
 from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, QProcess, Signal
 
@@ -18,6 +19,7 @@ from app.sheet.batch import Wanted, publish
 from core.chart import Chart
 from core.chart_json import chart_to_json
 from core.errors import ChangewrightError
+from core.sheet.kinds import SheetOptions
 
 FAULT = "The sheets could not be made; the program that makes them ended without a word. Try again."
 
@@ -46,6 +48,10 @@ class SheetMaker(QObject):
         """Make the pages of sheets, to be shown or printed."""
         self._start(chart, sheets, None)
 
+    def line(self, chart: Chart, wish: dict[str, Any], name: str, folder: Path | None) -> None:
+        """Make the lesson sheet of a line: a file of this name in a folder, or (None) its pages."""
+        self._start(chart, (Wanted(SheetOptions(), name),), folder, wish)
+
     def is_busy(self) -> bool:
         """Whether something is being made."""
         return self._process is not None
@@ -60,7 +66,8 @@ class SheetMaker(QObject):
             process.deleteLater()
         self._clear()
 
-    def _start(self, chart: Chart, sheets: Sequence[Wanted], folder: Path | None) -> None:
+    def _start(self, chart: Chart, sheets: Sequence[Wanted], folder: Path | None,
+               line: dict[str, Any] | None = None) -> None:  # fmt: skip
         self.stop()
         try:
             self._place = Path(tempfile.mkdtemp(prefix=".sheets-", dir=folder))
@@ -69,7 +76,7 @@ class SheetMaker(QObject):
             self.failed.emit(f"{folder}: cannot write here ({reason}); choose another folder.")
             return
         self._folder, self._sheets, self._fault = folder, sheets, FAULT
-        asked = {"chart": chart_to_json(chart), "folder": str(self._place), "pages": folder is None,
+        asked = {"chart": chart_to_json(chart), "folder": str(self._place), "pages": folder is None, "line": line,
                  "sheets": [{"options": asdict(sheet.options), "name": sheet.name} for sheet in sheets]}  # fmt: skip
         process = self._process = QProcess(self)
         process.setProcessChannelMode(QProcess.ProcessChannelMode.SeparateChannels)

@@ -22,6 +22,7 @@ from app.window.file_control import FileControl
 from app.window.finding_control import FindingControl
 from app.window.form_strip import FormStrip
 from app.window.hands_control import HandsControl
+from app.window.line_control import LineControl
 from app.window.map_window import MapControl
 from app.window.menus import Menus
 from app.window.message_bar import MessageBar
@@ -129,6 +130,8 @@ class Workings(QObject):
         w.ear.taught = lambda: w.prepare.taught
         w.book = BookControl(w.background, w.playback, w.theme, w)
         w.hands = HandsControl(w.desk, w.background, w.playback, w.settings, w.theme, w)
+        w.line = LineControl(w.desk, w.background, w.playback, w.settings, w)
+        w.line.chart_wished.connect(w.files.show_made)
         w.whole = WholeTakesControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action,
                                     lambda: w.practice.state.practice)  # fmt: skip
         w.compare = CompareControl(w.desk, w.background, w.playback, w.settings, w.theme, w, w.action,
@@ -172,6 +175,7 @@ class Workings(QObject):
             w.play.said,
             w.practice.said,
             w.ear.said,
+            w.line.said,
             w.commands.said,
             w.drag_out.said,
             w.lesson.said,
@@ -293,6 +297,7 @@ class Workings(QObject):
         w.lesson.close()
         w.files.close()
         w.sheets.close()
+        w.line.close()
         w.exports.close()
         w.whole.close()
         w.compare.close()
