@@ -196,8 +196,7 @@ class ClassControl(QObject):
             return
         new, get = self.state.stage.new, self._settings.get
         options = PageOptions(*(get(name) for name in VIEW_SWITCHES))
-        noted = frozenset(note.bar for note in self._desk.chart.for_class.notes)
-        self.window.page.show_model(answer[0], options, frozenset(new), noted)
+        self.window.page.show_model(answer[0], options, frozenset(new))
         if new:
             self.window.page.bring(new[-1])
             self.window.page.bring(new[0])

@@ -19,7 +19,6 @@ from app.window.theme import Theme
 BAR_WIDTH, BARS = 170.0, 4
 FEWEST_SYSTEMS = 2
 """At least so many lines are on the screen, or half of the tune would be out of sight."""
-NOTE_DOT = 7.0
 
 
 class ClassPage(QWidget):
@@ -34,7 +33,6 @@ class ClassPage(QWidget):
         self._geometry = PageGeometry(0, 0, (), 0)
         self._options = PageOptions()
         self._new: frozenset[int] = frozenset()
-        self._noted: frozenset[int] = frozenset()
         self._playhead: float | None = None
         self.zoom, self.top_system = 1.0, 0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -45,9 +43,9 @@ class ClassPage(QWidget):
         self._theme = theme
         self.update()
 
-    def show_model(self, model: PageModel, options: PageOptions, new: frozenset[int], noted: frozenset[int]) -> None:
-        """Show a chart; ``new`` bars are set off, ``noted`` bars have words on them."""
-        self._model, self._options, self._new, self._noted = model, options, new, noted
+    def show_model(self, model: PageModel, options: PageOptions, new: frozenset[int]) -> None:
+        """Show a chart; ``new`` bars are set off."""
+        self._model, self._options, self._new = model, options, new
         said = [model.bars[bar] for bar in sorted(new) if bar < len(model.bars)]
         self.setAccessibleDescription("; ".join(describe_bar(bar, model.has_take) for bar in said))
         self._lay_out()
@@ -141,8 +139,6 @@ class ClassPage(QWidget):
                 brush.outline(area.adjusted(1, 0, -1, 0), 6, "second", 1.2, "second_wash")
         draw_system(brush, system_content(self._model, self._geometry, box.index, self._options))
         for bar in box.bars:
-            if bar.index in self._noted:
-                brush.text(bar.right - 16, box.top + box.lanes.staff_top - 5, "●", "playhead", "sans", NOTE_DOT + 2)
             if self._playhead is not None and float(bar.start) <= self._playhead < float(bar.start + bar.length):
                 top = box.top + box.lanes.staff_top - 12
                 draw_upright(brush, QRectF(bar.x_at(self._playhead) - 1, top, 2, box.top + box.lanes.threads_bottom

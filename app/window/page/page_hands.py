@@ -141,4 +141,6 @@ def tip_of(bar: BarView) -> str:
             f"{slot.parts.text} {slot.numeral} ({FUNCTION_WORDS[slot.function]})" for slot in slots if slot.function
         ]
         lines += [f"{name}: {', '.join(said)}"] if said else []
-    return "\n".join([*lines, *(words for _, words in bar.seams), *(f"“{note}”" for note in bar.notes)])
+    return "\n".join(
+        [*lines, *(words for _, words in bar.seams), *(f"“{note}”" for note in (*bar.notes, bar.remark) if note)]
+    )

@@ -88,7 +88,7 @@ SlotViews = tuple[tuple[SlotView, ...], ...]
 
 @dataclass(frozen=True, slots=True)
 class BarView:
-    """One bar of the page; ``notes`` are the user's own words on its changes."""
+    """One bar of the page; ``notes`` are the user's own words on its changes, ``remark`` a teacher's on the bar."""
 
     index: int
     number: int
@@ -103,6 +103,7 @@ class BarView:
     notation: BarNotation
     meter: tuple[int, int] | None
     notes: tuple[str, ...] = ()
+    remark: str = ""
 
 
 class ThreadPoint(NamedTuple):
@@ -165,9 +166,10 @@ def page_model(chart: Chart, take_name: str | None, reading: Reading | None = No
         mine = _quieted(takes[bar.index], standard[bar.index])
         section = bar.section or (pickup_section(form) if bar.index == 0 else None)
         seams = tuple(seam for seam in said.seams if bar.start <= seam[0] < bar.end)
+        remark = chart.for_class.note_on(bar.index) if take is None or take.form is None else ""
         bars.append(BarView(bar.index, bar.number, bar.start, bar.length, section, standard[bar.index], mine, seams,
                             bar.index in changed, take is not None and bar.index in take.locked, notation,
-                            _meter_change(form, bar), _notes(take, bar)))  # fmt: skip
+                            _meter_change(form, bar), _notes(take, bar), remark))  # fmt: skip
     return PageModel(tuple(bars), _points(take.row, said.take_threads) if take else (),
                      _points(chart.standard, said.standard_threads) if take is None or take.form is None else (),
                      key.signature, (chart.meter.numerator, chart.meter.denominator), take is not None, key,

@@ -372,4 +372,5 @@ def describe_bar(bar: BarView, has_take: bool) -> str:
         words += f", take {', '.join(spoken(slot.parts.text) for slot in bar.take)}"
         words += "".join(f", {seam}" for _, seam in bar.seams)
     words += "".join(f", your words: {note}" for note in bar.notes)
+    words += f", written on it: {bar.remark}" if bar.remark else ""
     return words + (", locked" if bar.locked else "")

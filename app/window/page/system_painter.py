@@ -21,6 +21,7 @@ SEAM_SIZE, SMALLEST_SEAM = 12.0, 10.0
 UNDERLINE = 24.0
 METER_CHANGE_SPACE = 6.2  # a change of metre stands between the bar line and the first note
 BRACKETS = 0.72  # of the size: both of a chord that may be left out
+REMARK, REMARK_SIZE = "●", 9.0  # someone wrote on this bar; the pointer shows what
 NAMES_LIFT = 33.0
 NUMERAL_LIFT = 21.5  # over the baseline of its chord
 
@@ -132,6 +133,8 @@ def _draw_bar(brush: Brush, content: SystemContent, bar: BarView, place: BarBox)
         _draw_row(brush, place, bar.take, top + lanes.take, standard=False, numerals=False)
         if bar.changed:
             _draw_seams(brush, place, top + lanes.seam, bar)
+    if bar.remark:
+        brush.text(place.right - 15, top + lanes.staff_top - 5, REMARK, "playhead", "sans", REMARK_SIZE)
     if bar.locked:
         _draw_lock(brush, place.right - 16, top + lanes.take - 9)
     if bar.meter and content.options.staff:

@@ -6,13 +6,15 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QInputDialog
 from pytestqt.qtbot import QtBot
 
 from app.window.class_model import next_way
 from app.window.class_window import ClassWindow
 from app.window.key_dialog import KeyDialog
 from app.window.main_window import MainWindow
+from app.window.page.page_hands import tip_of
+from app.window.page.page_view import describe_bar
 from core.chart import changed_bars
 from core.chart_json import chart_from_json
 from core.propose import propose
@@ -174,6 +176,24 @@ def test_a_note_is_written_on_a_bar_and_shown_when_it_sounds(window: MainWindow,
     path = tmp_path / "lesson.changes.json"
     assert window.document.save(path)
     assert chart_from_json(path.read_text(encoding="utf-8")).for_class.note_on(bar) == "hear the third"
+
+
+def test_words_on_a_bar_are_marked_on_the_page_and_shown(
+    window: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(QInputDialog, "getText", lambda *_words, **_more: ("hear the third", True))
+    select(window, 7)
+    window.action("bar_note").trigger()
+    settled()
+    assert window.page.model is not None
+    bar = window.page.model.bars[6]
+    assert bar.remark == "hear the third"
+    assert tip_of(bar).endswith("“hear the third”")
+    assert describe_bar(bar, True).endswith("written on it: hear the third")
+    assert window.page.model.bars[5].remark == ""
+    monkeypatch.setattr(QInputDialog, "getText", lambda *_words, **_more: ("", False))
+    window.action("bar_note").trigger()
+    assert window.desk.chart.for_class.note_on(6) == "hear the third", "leaving the sheet changes nothing"
 
 
 def test_a_lesson_is_prepared_and_presented_as_prepared(window: MainWindow, qtbot: QtBot) -> None:
