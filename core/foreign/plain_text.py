@@ -18,6 +18,7 @@ _LIGATURES = {"ss": "ß", "ae": "æ", "AE": "Æ", "oe": "œ", "OE": "Œ", "aa": 
 _ESCAPE = re.compile(r"\\(?:(?P<letter>" + "|".join(map(re.escape, _LIGATURES)) + r")|(?P<accent>[`'^~\"cvuoH])"
                      r"(?P<base>[A-Za-z])|u(?P<code>[0-9a-fA-F]{4}))|(?P<entity>&#?\w{1,31};?)")  # fmt: skip
 LONGEST_STRING, LONGEST_NOTE = 200, 4000
+_LONGEST_ESCAPE = 33
 
 
 def text_of(data: bytes) -> tuple[str, bool]:
@@ -47,7 +48,7 @@ def plain_text(text: str, longest: int = LONGEST_STRING) -> str:
 
     Source: the ABC standard, version 2.1, section 8.2 (text strings: accents and entities).
     """
-    text = _ESCAPE.sub(_written_out, text)
+    text = _ESCAPE.sub(_written_out, text[: _LONGEST_ESCAPE * longest])
     printable = "".join(letter for letter in text if letter.isprintable() or letter == " ")
     return " ".join(printable.split())[:longest]
 
