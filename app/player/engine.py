@@ -85,6 +85,8 @@ class Engine:
         self.moved = threading.Event()
         self.latencies: dict[str, float] = {}
         self.blocks = self.late = 0
+        self.begun = 0
+        """How many times playing has begun, for those who look too seldom to see it."""
         self.longest = 0.0
         self.snapshot = self._look()
 
@@ -143,6 +145,7 @@ class Engine:
         self._tell_notes(mixer.changes)
         self._measure(bool(sound.any()))
         before, self.snapshot = self.snapshot, self._look()
+        self.begun += self.snapshot.playing and not before.playing
         if _news(before) != _news(self.snapshot):
             self.moved.set()
         if tell_block and begun:

@@ -216,16 +216,20 @@ class Player:
 
     def _tick(self) -> None:
         """Report what the engine does, from a thread that may wait on a full pipe."""
-        was_playing = False
+        was_playing, seen = False, 0
         while not self._quit.is_set():
             self._engine.moved.wait(TICK)
             self._engine.moved.clear()
+            begun = self._engine.begun
             now = self._engine.snapshot
+            # Played and stopped since the last look: whoever waits for the end of it must hear of it.
+            missed = begun != seen and not was_playing and not now.playing
+            seen = begun
             waiting = self._next
             if waiting and now.timeline is waiting[0]:
                 self._next = None if self._next is waiting else self._next
                 self._send({"event": "stepped", "version": waiting[1], "bpm": now.timeline.bpm})
-            if now.playing and not was_playing:
+            if missed or (now.playing and not was_playing):
                 self._send({"event": "playing", "quarter": now.quarter, "counting_in": now.counting_in})
             if now.playing:
                 self._send(
@@ -241,7 +245,7 @@ class Player:
                         "passes": now.passes,
                     }
                 )
-            elif was_playing:
+            elif was_playing or missed:
                 reason = "command" if self._asked_to_stop else "end"
                 self._send({"event": "stopped", "quarter": now.quarter, "reason": reason})
             was_playing = now.playing

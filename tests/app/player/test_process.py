@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import time
 
 import pytest
 
@@ -154,6 +155,20 @@ def test_panic_stops_and_silences(player, events, sink):
     events.wait("stopped")
     until(lambda: bytes((0xBF, 120, 0)) in sink.messages)
     assert unended(sink.messages) == {}
+
+
+def test_a_stop_between_two_looks_of_the_ticker_is_told(player, events, sink, monkeypatch):
+    do(player, "midi", port=sink.name)
+    load(player, band(4))
+    events.wait("loaded")
+    # A ticker that comes late, as on a busy machine: by the time it looks all is over.
+    monkeypatch.setattr(player._engine.moved, "wait", lambda _seconds: time.sleep(0.5))
+    time.sleep(0.1)
+    do(player, "play")
+    until(lambda: sink.notes())
+    do(player, "stop")
+    assert events.wait("stopped")["reason"] == "command"
+    assert len(events.of("playing")) == 1
 
 
 def test_both_ways_plays_the_standard_then_the_take_and_stops(player, events, sink):
