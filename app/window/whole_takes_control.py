@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 LOOKING = "Looking over the whole form…"
 CHANGED = "Your wishes have changed; Enter looks again."
-EMPTY_ROW = "The standard has no chords yet; type some for whole takes to stand on."
+EMPTY_ROW = "The standard has no chords yet; type some, or begin with the tune (under More)."
 OUTDATED = "The standard, the form or the tune has changed since; look again."
 
 
@@ -115,13 +115,13 @@ class WholeTakesControl(TakesControl):
         if self.window is None or self.search is None:
             return
         wishes, chart = self.window.wishes, self._desk.chart
-        if all(slot.chord is None for slot in chart.standard):
-            wishes.status.setText(EMPTY_ROW)
-            return
         try:
             wish = replace(wishes.wish(chart.form), over=self._desk.take_name or "")
         except ChangewrightError as error:
             wishes.status.setText(str(error))
+            return
+        if not wish.source and all(slot.chord is None for slot in chart.standard):
+            wishes.status.setText(EMPTY_ROW)
             return
         if wish.source == "bass" and not wish.over:
             wishes.status.setText("There is no take here whose bass could be meant; write the bass line as a take.")

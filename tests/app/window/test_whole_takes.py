@@ -260,6 +260,10 @@ def test_a_standard_without_chords_is_told_apart(window: MainWindow, opened: Who
     qtbot.mouseClick(opened.wishes.start, Qt.MouseButton.LeftButton)
     assert opened.wishes.status.text() == EMPTY_ROW
     assert search_is_over(window)
+    opened.wishes.source.chosen.emit("tune")
+    qtbot.mouseClick(opened.wishes.start, Qt.MouseButton.LeftButton)
+    assert opened.wishes.status.text() != EMPTY_ROW, "a tune may be all there is"
+    window.whole.stop()
 
 
 def test_what_the_search_refuses_is_shown_as_it_says_it(
