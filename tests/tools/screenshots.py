@@ -2,7 +2,8 @@
 
 Both themes at 1280×800 and 1920×1080: a proposal selected, why it is first, how a change came about, a bar being typed
 in, an unreadable chord, the refused ones opened, the tune being written, the map, the book, whole takes, compared takes,
-the keyboard help. Nothing is asserted here; the eye decides.
+the keyboard help, the tour, the ear desk, the class and what prepares it, commands, preferences. Nothing is asserted
+here; the eye decides.
 """
 
 from __future__ import annotations
@@ -16,13 +17,15 @@ from pathlib import Path
 from typing import Any
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+os.environ["XDG_CONFIG_HOME"] = tempfile.mkdtemp()  # nothing of the user is read or written
 
-from PySide6.QtCore import QSettings
+from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.window.background import ThreadPool
 from app.window.dialogs import KeyboardDialog, TuneDialog
 from app.window.main_window import MainWindow
+from app.window.preferences import PreferencesDialog
 from app.window.settings import Settings
 from app.window.start import make_application
 from core.files import load_chart
@@ -114,6 +117,45 @@ def takes_pictures(window: MainWindow, name: str) -> None:
         other.close()
 
 
+def room_pictures(window: MainWindow, name: str) -> None:
+    """A stop of the tour, the ear desk after an answer, the class view, what prepares it, commands, preferences."""
+    window.tour.begin()
+    window.tour.go(2)
+    settle(0.2)
+    save(window, f"{name}-tour")
+    window.tour.leave()
+    window.ear.open()
+    window.ear.choose("dominant")
+    settle(0.8)
+    if window.ear.state is not None and window.ear.window is not None:
+        window.ear.answer(window.ear.state.question.answers[0].id)
+        settle(0.2)
+        save(window.ear.window, f"{name}-ear")
+        window.ear.window.close()
+    window.lesson.open()
+    view = window.lesson.window
+    assert view is not None
+    view.setWindowState(Qt.WindowState.WindowNoState)
+    view.resize(window.size())
+    for _ in range(3):
+        view.wished.emit("next")
+    settle(0.8)
+    save(view, f"{name}-class")
+    view.close()
+    for action in ("prepare", "find_command"):
+        window.action(action).trigger()
+        settle(0.4)
+        sheet = window.prepare.dialog if action == "prepare" else window.commands.dialog
+        assert sheet is not None
+        save(sheet, f"{name}-{action}")
+        sheet.close()
+    preferences = PreferencesDialog(window.settings, window)
+    preferences.show()
+    settle(0.2)
+    save(preferences, f"{name}-preferences")
+    preferences.close()
+
+
 def main(arguments: list[str]) -> int:
     """All pictures."""
     chart, _ = load_chart(arguments[0] if arguments else ROOT / "demo_charts" / "harbour_lamps.changes.json")
@@ -146,6 +188,7 @@ def main(arguments: list[str]) -> int:
                     if other is not None:
                         save(other, f"{theme}-{width}x{height}-{name}")
                 takes_pictures(window, f"{theme}-{width}x{height}")
+                room_pictures(window, f"{theme}-{width}x{height}")
                 window.document.stack.setClean()
                 window.close()
     pool.finish()
