@@ -3,27 +3,29 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
-from itertools import groupby
 from pathlib import Path
 from typing import Any
 
 from app.cli import UsageError, document
+from app.cli.line_words import print_against, print_fingering, print_reading
 from app.cli.reading import read_chart
 from core.chart import STANDARD, Chart
 from core.errors import FileError
 from core.files import ending_of, save_chart
+from core.hands.fretboard import Fretboard, parse_tuning
 from core.line.analysis import LineReading, read_line
 from core.line.compare import BarDifference, disagreements, follows
 from core.line.exercises import EXERCISE_BARS, Exercise, exercise_chart, exercises
 from core.line.files import better_place, read_solo
+from core.line.fingering import Fingering, finger_line
 from core.line.lesson import lesson_chart
 from core.line.limits import DEFINITIONS, TITLES
 from core.line.scene import Feature
 from core.line.solo import Place, Solo, solo_of_melody
 from core.line.summary import counted, sentences
 from core.pitch import name_of, pretty_name, with_signs
-from core.spelling import printed
 
 SHEETS = (".pdf", ".svg", ".png")
 
@@ -44,6 +46,10 @@ def add_to(commands: Any) -> None:
     parser.add_argument("--definitions", action="store_true", help="what each shape means, with its limits")
     parser.add_argument("--sheet", metavar="OUT", help="write a lesson sheet as .pdf, .svg or .png")
     parser.add_argument("--chart", metavar="OUT", help="write the line over its chords as a chart of its own, to play")
+    parser.add_argument("--guitar", metavar="TUNING", nargs="?", const="standard", help="string, fret and finger of "
+                        "every note; a tuning by name or as notes")  # fmt: skip
+    parser.add_argument("--at-fret", metavar="N=S:F", action="append", default=[],
+                        help="note N is played on string S (1 the highest) at fret F")  # fmt: skip
     parser.add_argument("--json", action="store_true", help="one JSON document")
     parser.set_defaults(command=run)
 
@@ -58,20 +64,23 @@ def run(arguments: argparse.Namespace) -> int:
     solo = read_solo(arguments.solo) if arguments.solo else _tune(chart)
     reading = read_line(solo, chart, arguments.row, arguments.at)
     other = read_line(solo, chart, arguments.against, arguments.at) if arguments.against else None
+    fingering = _fingering(solo, arguments)
     hint = better_place(solo, chart, arguments.row, arguments.at)
     notes = (*reading.notes, *((hint,) if hint else ()))
     if arguments.chart:
         save_chart(lesson_chart(reading, chart, other), arguments.chart)
     if arguments.sheet:
-        _sheet(reading, chart, other, only if arguments.only else None, arguments.sheet)
+        _sheet(reading, chart, other, only if arguments.only else None, arguments.sheet, fingering=fingering)
     if arguments.json:
-        document.write(_document(chart, reading, other, notes, only))
+        document.write(_document(chart, reading, other, notes, only) | _touches(fingering))
         return 0
     for note in notes:
         print(f"note: {note}", file=sys.stderr)
-    _print(chart, reading, only)
+    print_reading(chart, reading, only)
+    if fingering is not None:
+        print_fingering(reading, fingering)
     if other is not None:
-        _print_against(chart, reading, other)
+        print_against(chart, reading, other)
     if arguments.definitions:
         for one in DEFINITIONS:
             print(f"{one.title}: {one.says}.")
@@ -87,7 +96,7 @@ def _only(words: str | None) -> frozenset[str]:
 
 
 def _sheet(reading: LineReading, chart: Chart, other: LineReading | None, only: frozenset[str] | None, target: str,
-           title: str = "") -> None:  # fmt: skip
+           title: str = "", fingering: Fingering | None = None) -> None:  # fmt: skip
     if ending_of(target) not in SHEETS:
         raise FileError(target, f"has the ending {ending_of(target) or 'none'!r}", "write one of " + ", ".join(SHEETS))
     from app.sheet.files import make_ready, write_pages
@@ -97,10 +106,36 @@ def _sheet(reading: LineReading, chart: Chart, other: LineReading | None, only: 
     make_ready()
     shown = frozenset(USUAL) if only is None else only - {"phrase"}
     write_pages(
-        pages_of(lesson_sheet(reading, chart, shown, other=other, title=title)),
+        pages_of(lesson_sheet(reading, chart, shown, other=other, title=title, fingering=fingering)),
         Path(target),
         f"{reading.solo.title}, line",
     )
+
+
+def _fingering(solo: Solo, arguments: argparse.Namespace) -> Fingering | None:
+    fixed = dict(map(_fixed, arguments.at_fret))
+    if arguments.guitar is None:
+        if fixed:
+            raise UsageError("--at-fret is for fretted instruments; give --guitar too")
+        return None
+    if fixed and max(fixed) >= len(solo.notes):
+        raise UsageError(f"--at-fret names note {max(fixed) + 1}, and the line has {len(solo.notes)}")
+    return finger_line(solo.notes, Fretboard(parse_tuning(arguments.guitar)), fixed)
+
+
+def _fixed(text: str) -> tuple[int, tuple[int, int]]:
+    match = re.fullmatch(r"(\d{1,5})=(\d{1,2}):(\d{1,2})", text)
+    if match is None or match[1] == "0":
+        raise UsageError(f"--at-fret takes note=string:fret, like 5=2:7, not {text!r}")
+    return int(match[1]) - 1, (int(match[2]), int(match[3]))
+
+
+def _touches(fingering: Fingering | None) -> document.Document:
+    if fingering is None:
+        return {}
+    shifts = set(fingering.shifts)
+    return {"fingering": [{**touch._asdict(), "shift": index in shifts}
+                          for index, touch in enumerate(fingering.touches)]}  # fmt: skip
 
 
 def _tune(chart: Chart) -> Solo:
@@ -166,71 +201,6 @@ def _feature(reading: LineReading, one: Feature) -> document.Document:
 def _difference(bar: BarDifference) -> document.Document:
     return {"chorus": bar.place.chorus, "bar": bar.place.bar.number, "notes": list(bar.notes), "count": bar.count,
             "fits_row": bar.fits_one, "fits_against": bar.fits_other}  # fmt: skip
-
-
-# --- text -------------------------------------------------------------------------------------------------------------
-
-
-def _print(chart: Chart, reading: LineReading, only: frozenset[str]) -> None:
-    print(f"{reading.solo.title}, read against {reading.row_name} of {chart.title}")
-    print(*sentences(reading), sep="\n")
-    shapes: dict[tuple[int, int], list[Feature]] = {}
-    for one in reading.features:
-        if one.id in only and one.id != "phrase":
-            shapes.setdefault(_key(reading, one.first), []).append(one)
-    print()
-    for key, indexes in groupby(range(len(reading.heard)), key=lambda index: _key(reading, index)):
-        print(_bar_line(chart, reading, list(indexes)))
-        for one in shapes.get(key, ()):
-            print(f"        {_shape(reading, one)}")
-
-
-def _key(reading: LineReading, index: int) -> tuple[int, int]:
-    place = reading.place(index)
-    return place.chorus, place.bar.index
-
-
-def _bar_line(chart: Chart, reading: LineReading, indexes: list[int]) -> str:
-    place = reading.place(indexes[0])
-    pieces = []
-    chord: object = object()
-    for index in indexes:
-        heard = reading.heard[index]
-        if heard.chord != chord:
-            chord = heard.chord
-            pieces.append(f"[{printed(heard.chord, chart.key)}]")
-        degree = "" if heard.degree is None else f" {with_signs(str(heard.degree))}"
-        mark = "→" if heard.anticipates else ""
-        sign = {"approach": "*", "outside": "!"}.get(reading.kinds[index], "")
-        pieces.append(f"{mark}{pretty_name(heard.note.pitch.fifths)}{degree}{sign}")
-    where = f"{place.bar.number}" if place.chorus < 2 else f"{place.chorus}/{place.bar.number}"
-    return f"bar {where:<5}{'  '.join(pieces)}"
-
-
-def _shape(reading: LineReading, one: Feature) -> str:
-    places = [reading.place(index) for index in (one.first, one.last)]
-    beats = [f"{float(1 + place.beat):g}" for place in places]
-    if places[0].bar != places[1].bar:
-        beats[1] = f"bar {places[1].bar.number} beat {beats[1]}"
-    detail = f": {with_signs(one.detail) if one.id == 'guide_tone' else one.detail}" if one.detail else ""
-    where = f"beat {beats[0]}" if one.first == one.last else f"beat {beats[0]} to {beats[1]}"
-    return f"{TITLES[one.id]}, {where}{detail}"
-
-
-def _print_against(chart: Chart, reading: LineReading, other: LineReading) -> None:
-    print(f"\nAgainst {other.row_name}")
-    print(follows(reading, other))
-    for bar in disagreements(reading, other):
-        moved = ", ".join(
-            f"{pretty_name(reading.heard[index].note.pitch.fifths)} "
-            f"{_word(reading, index)} | {_word(other, index)}" for index in bar.notes)  # fmt: skip
-        print(f"bar {bar.place.bar.number:<5}{moved}")
-
-
-def _word(reading: LineReading, index: int) -> str:
-    degree = reading.heard[index].degree
-    sign = {"approach": "*", "outside": "!"}.get(reading.kinds[index], "")
-    return "–" if degree is None else with_signs(str(degree)) + sign
 
 
 # --- lines to practise ------------------------------------------------------------------------------------------------

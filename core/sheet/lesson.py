@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from core.chart import Chart
 from core.line.analysis import LineReading
+from core.line.fingering import Fingering, positions
 from core.line.lesson import lesson_chart
 from core.line.limits import FEATURES
 from core.line.scene import Feature
@@ -45,10 +46,12 @@ _SIGNS = {"*": "* approaches the next note", "!": "! lies outside", "→": "→ 
 
 
 def lesson_sheet(reading: LineReading, chart: Chart, shapes: Set[str] = frozenset(USUAL), bars: int = 4,
-                 other: LineReading | None = None, paper: str = "A4", title: str = "") -> Sheet:  # fmt: skip
+                 other: LineReading | None = None, paper: str = "A4", title: str = "",
+                 fingering: Fingering | None = None) -> Sheet:  # fmt: skip
     """The sheet of a reading, with brackets for the ``shapes`` named; ``other`` adds a second row and its degrees.
 
-    A ``title`` of its own is for lines that are exercises: no summary stands under it.
+    A ``fingering`` adds the positions of the hand. A ``title`` of its own is for lines that are exercises: no summary
+    stands under it.
     """
     lesson = lesson_chart(reading, chart, other)
     options = SheetOptions("both" if other is not None else "standard", bars=bars, paper=paper)
@@ -61,6 +64,9 @@ def lesson_sheet(reading: LineReading, chart: Chart, shapes: Set[str] = frozense
     brackets = tuple(
         Bracket(*places[one.first], *places[one.last], _words(one)) for one in reading.features if one.id in shapes
     )
+    if fingering is not None:
+        brackets += tuple(Bracket(*places[first], *places[last], f"pos. {position}")
+                          for first, last, position in positions(fingering))  # fmt: skip
     return replace(sheet, kind=LESSON if other is None else LESSON_AGAINST, bars=printed, brackets=brackets,
                    remarks=(*(() if title else sentences(reading)), *_legend(printed)),
                    title=title or sheet.title)  # fmt: skip

@@ -77,6 +77,23 @@ def test_the_text_names_notes_degrees_and_shapes(slack: Path, capsys: pytest.Cap
     assert "scale run, beat" not in out
 
 
+def test_a_line_is_fingered_and_a_note_can_be_put_elsewhere(slack: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, slack, "--guitar", "--at-fret", "2=3:10", "--json")
+    assert code == 0
+    found = json.loads(out)
+    jsonschema.validate(found, SCHEMA)
+    assert len(found["fingering"]) == len(found["notes"])
+    assert (found["fingering"][1]["string"], found["fingering"][1]["fret"]) == (3, 10)
+    code, out, _ = run(capsys, slack, "--guitar", "all fourths")
+    assert code == 0
+    assert "On the fretboard, " in out
+    for words, piece in ((("--at-fret", "2=3:10"), "give --guitar too"), (("--guitar", "--at-fret", "x"), "like 5=2:7"),
+                         (("--guitar", "--at-fret", "999=1:1"), "the line has 47")):  # fmt: skip
+        code, _, err = run(capsys, slack, *words)
+        assert code == 2
+        assert piece in err
+
+
 def test_bad_words_and_files_are_sentences(slack: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     silent = tmp_path / "silent.txt"
     silent.write_text("title: Fog\nkey: C major\nmeter: 4/4\n\n| Dm7 | G7 |\n", encoding="utf-8")
