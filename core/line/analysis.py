@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.chart import STANDARD, Chart
 from core.key import Key
 from core.line.approaches import anticipations, delays, double_chromatics, enclosures, guide_tones
 from core.line.degrees import is_chord_tone
 from core.line.motifs import motifs
-from core.line.reading import Heard, heard_over, kinds_of
+from core.line.reading import Heard, heard_over, kinds_of, respelled
 from core.line.scene import Feature, Scene, scene_of
 from core.line.shapes import arpeggios, cells, outside, phrases, scale_runs, wide_leaps
 from core.line.solo import Choruses, Place, Solo, fit_notes, over_form
@@ -60,6 +60,9 @@ def _read(solo: Solo, name: str, choruses: Choruses, row: Row, key: Key, meter: 
           told: tuple[str, ...]) -> LineReading:  # fmt: skip
     spans = choruses.spans(row, solo.notes[0].onset, solo.notes[-1].end)
     heard = heard_over(solo.notes, spans, key)
+    if not solo.spelled:
+        solo = replace(solo, notes=tuple(map(respelled, heard)))
+        heard = heard_over(solo.notes, spans, key)
     scene = scene_of(heard, spans, meter, choruses.origin)
     runs = tuple(scale_runs(scene))
     leading = (*enclosures(scene), *double_chromatics(scene))

@@ -17,15 +17,24 @@ from core.line.solo import LineError, LineNote, Solo, solo_of_melody
 
 _MIDI = (".mid", ".midi", ".kar")
 _FARTHEST = 0.5
-_ABOUT_LINES = ("chord", "feel", "tempo")
-"""Words of an import's sentences that say nothing about a line."""
+_OF_CHARTS = (
+    "chord symbol",
+    "chords are",
+    "without chords",
+    "harmony",
+    "no feel",
+    "as the feel",
+    "tempo",
+    "mode is not",
+)
+"""Words in an import's sentences that say nothing about a line."""
 
 
 def read_solo(path: str | os.PathLike[str], choices: Choices | None = None) -> Solo:
     """The line in a file; raises :class:`core.errors.FileError` or :class:`LineError`."""
     imported = import_chart(path, dict(choices or {}) or None)
     chart = imported.chart
-    report = tuple(line for line in imported.report if not any(word in line.lower() for word in _ABOUT_LINES))
+    report = tuple(line for line in imported.report if not any(word in line.lower() for word in _OF_CHARTS))
     if not chart.melody:
         raise LineError(f"{path}: holds no line of single notes; choose the file or the part that has one.")
     solo = solo_of_melody(chart.title, chart.melody, chart.form, report)
@@ -49,7 +58,7 @@ def _with_played(solo: Solo, exact: Chart) -> Solo:
         if choice is not None and abs(choice - float(note.onset)) <= _FARTHEST:
             played = Fraction(choice).limit_denominator(48)
         notes.append(replace(note, played=played))
-    return Solo(solo.title, tuple(notes), solo.meter, solo.report)
+    return Solo(solo.title, tuple(notes), solo.meter, solo.report, spelled=False)
 
 
 def better_place(solo: Solo, chart: Chart, row_name: str, at_bar: int | None) -> str | None:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.checks.fit_table import fit_row
 from core.chord import Chord, in_context
 from core.key import Key
-from core.line.degrees import degree_over, is_chord_tone
+from core.line.degrees import degree_over, is_chord_tone, spelled_over
 from core.line.limits import EARLY_LEAST, EARLY_MOST, EARLY_SHARE, GAP, STEP
 from core.line.solo import LineNote, Span
-from core.pitch import Degree
+from core.pitch import Degree, pitch_from_midi, simple_spelling
 
 CHORD_TONE, TENSION, APPROACH, OUTSIDE, SILENCE = "chord tone", "tension", "approach", "outside", "no chord"
 KINDS = (CHORD_TONE, TENSION, APPROACH, OUTSIDE, SILENCE)
@@ -61,6 +61,14 @@ def _heard(note: LineNote, spans: tuple[Span, ...], here: int, own: int, key: Ke
     verdict = fit_row(chord, after, key).verdicts[in_context(chord).degree_of(pitch_class)]
     tone = is_chord_tone(chord, pitch_class)
     return Heard(note, here, own, chord, degree_over(chord, pitch_class), tone, tone or verdict == "good", midi)
+
+
+def respelled(one: Heard) -> LineNote:
+    """A played note with the letter of its degree over the chord it belongs to, as a player reads it."""
+    if one.chord is None:
+        return one.note
+    fifths = simple_spelling(spelled_over(one.chord, one.midi % 12))
+    return replace(one.note, pitch=pitch_from_midi(one.midi, fifths))
 
 
 def _anticipates(note: LineNote, following: LineNote | None, spans: tuple[Span, ...], here: int) -> bool:

@@ -41,12 +41,16 @@ class LineNote:
 
 @dataclass(frozen=True, slots=True)
 class Solo:
-    """A line: notes one after another (an onset below zero is a pickup), its metre, and what was guessed."""
+    """A line: notes one after another (an onset below zero is a pickup), its metre, and what was guessed.
+
+    ``spelled`` is whether its source names the notes; a played line is spelled by the chords it is read against.
+    """
 
     title: str
     notes: tuple[LineNote, ...]
     meter: Meter
     report: tuple[str, ...] = ()
+    spelled: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ def solo_to_data(solo: Solo) -> dict[str, Any]:
     return {
         "title": solo.title,
         "meter": str(solo.meter),
+        "spelled": solo.spelled,
         "report": list(solo.report),
         "notes": [
             [str(note.onset), str(note.duration), note.pitch.fifths, note.pitch.octave, str(note.played)]
@@ -27,4 +28,4 @@ def solo_from_data(data: dict[str, Any]) -> Solo:
     """What :func:`solo_to_data` made."""
     notes = tuple(LineNote(Fraction(onset), Fraction(duration), Pitch(fifths, octave), Fraction(played))
                   for onset, duration, fifths, octave, played in data["notes"])  # fmt: skip
-    return Solo(data["title"], notes, parse_meter(data["meter"]), tuple(data["report"]))
+    return Solo(data["title"], notes, parse_meter(data["meter"]), tuple(data["report"]), data["spelled"])

@@ -120,3 +120,21 @@ def test_a_played_line_keeps_its_onsets_beside_the_written_ones(tmp_path: Path) 
     line = read_solo(path)
     assert [note.onset for note in line.notes] == list(range(8))
     assert [round(float(note.played) * 480 / 10) for note in line.notes] == [round(onset / 10) for onset in late]
+
+
+def test_a_played_line_is_spelled_by_its_chords_and_a_polyphonic_one_keeps_its_top(tmp_path: Path) -> None:
+    file = mido.MidiFile(ticks_per_beat=480)
+    track = mido.MidiTrack()
+    file.tracks.append(track)
+    for notes in ((62, 69), (65,), (68, 71), (73,)):  # D F, then G♯ or A♭ and C♯ or D♭
+        for kind, time in (("note_on", 0), ("note_off", 960)):
+            for place, note in enumerate(notes):
+                track.append(mido.Message(kind, note=note, velocity=70, time=0 if place else time))
+    path = tmp_path / "two at once.mid"
+    file.save(path)
+    line = read_solo(path)
+    assert [note.pitch.midi for note in line.notes] == [69, 65, 71, 73]
+    assert any("top note is kept" in told for told in line.report)
+    reading = read_line(line, CHART, "Moored")
+    assert [str(one.note.pitch) for one in reading.heard] == ["A4", "F4", "B4", "Db5"]  # C♭ is read as B
+    assert [str(one.degree) for one in reading.heard] == ["5", "b3", "b7", "1"]
