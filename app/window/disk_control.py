@@ -110,7 +110,7 @@ class DiskControl(QObject):
             self.open_anew()
 
     def _question(self, path: Path, words: str) -> QMessageBox:
-        box = QMessageBox(QMessageBox.Icon.Question, "Changed on disk",
+        box = QMessageBox(QMessageBox.Icon.NoIcon, "Changed on disk",
                           f"“{path.name}” was changed since it was opened here, by another window or program.",
                           QMessageBox.StandardButton.NoButton, self._window)  # fmt: skip
         box.setTextFormat(Qt.TextFormat.PlainText)

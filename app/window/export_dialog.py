@@ -23,7 +23,7 @@ CHORD_WORDS = {"text": "Text events", "lyrics": "Lyrics, which most players show
 HELP = {
     ".musicxml": "Tune and chords for a notation program; beside a take its standard is written too.",
     ".mxl": "The same, compressed.",
-    ".abc": "Tune and chords of one row as text that programs and people read; one row a file.",
+    ".abc": "Tune and chords as text that programs and people read; one row a file.",
     ".mid": "Tempo, metres, key, a marker at each section, chord names, and a track for each part.",
     ".wav": "48 kHz, as the band plays it here, with its levels; parts are written with 24 bits and add up to the mix.",
 }
