@@ -112,6 +112,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ),
     ActionSpec("ear", "P&ractice", "&Ear desk", ("F4",), help="drills cut from this tune, and what you confuse"),
     ActionSpec("hands", "P&ractice", "&Voicings to play", ("F3",), help="of this chord, for piano or guitar; scales"),
+    ActionSpec("practise_lines", "P&ractice", "Lines to practise &here", help="guide tones and targets, as a tune"),
     ActionSpec("practice", "P&ractice", "&Practice sheet", ("P",), help="who plays, voicings, drop-outs, slow-down"),
     ActionSpec("-", "P&ractice", "-"),
     ActionSpec(

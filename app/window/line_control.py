@@ -12,6 +12,8 @@ from app.window.background import Background
 from app.window.desk import Desk
 from app.window.playback import Playback
 from app.window.settings import Settings
+from core.chart import STANDARD
+from core.errors import ChangewrightError
 
 if TYPE_CHECKING:
     from app.sheet.drawing import Page
@@ -67,6 +69,21 @@ class LineControl(QObject):
             self.said.emit("The tune has no notes to read as a line; open a line from a file.")
             return
         self._on_solo(solo_of_melody(chart.title, chart.melody, chart.form))
+
+    def suggest(self) -> None:
+        """Open lines to practise over the selected bar and the next, over the take in hand, as a tune of their own."""
+        from core.line.exercises import exercise_chart, exercises
+
+        chart, take = self._desk.chart, self._desk.take
+        name = take.name if take is not None else STANDARD
+        form = chart.form_of(take)
+        number = form.bars[min(self._desk.selection.head, len(form.bars) - 1)].number
+        try:
+            found = exercises(chart, name, number)
+        except ChangewrightError as error:
+            self.said.emit(str(error))
+            return
+        self.chart_wished.emit(exercise_chart(chart, name, number, found))
 
     def _on_solo(self, solo: Solo) -> None:
         self.solo = solo

@@ -99,6 +99,7 @@ class Menus:
             "focus_page": lambda: w.page.setFocus(Qt.FocusReason.ShortcutFocusReason),
             "next_finding": w.findings.next, "map": w.map.open, "book": w.book.open,
             "hands": w.hands.open, "open_line": w.line.ask_open, "tune_line": w.line.open_tune,
+            "practise_lines": w.line.suggest,
             "about": lambda: w.book.open(w.panel.technique_in_hand()),
             "focus_proposals": w.panel.focus_list, "keyboard": self._show_keyboard,
         }  # fmt: skip

@@ -123,3 +123,13 @@ def test_a_tune_without_notes_says_what_to_do(window: MainWindow) -> None:
     window.line.open_tune()
     assert said == ["The tune has no notes to read as a line; open a line from a file."]
     assert window.line.window is None
+
+
+def test_lines_to_practise_are_a_small_tune_of_their_own(window: MainWindow) -> None:
+    window.document.stack.setClean()
+    window.menus.actions["practise_lines"].trigger()
+    chart = window.document.chart
+    assert "lines for bars 1 and 2" in chart.title
+    assert chart.form.sections[0].name == "Upper guide tones"
+    assert len(chart.form.bars) >= 4
+    window.document.stack.setClean()
