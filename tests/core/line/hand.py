@@ -14,6 +14,7 @@ from core.line.analysis import LineReading, read_line
 from core.line.solo import solo_of_melody
 
 MARKS = Path(__file__).parents[2] / "reference" / "lines" / "hand_marks.txt"
+LATER = MARKS.with_name("hand_marks_later.txt")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +29,9 @@ class Marked:
         return read_line(solo_of_melody(self.chart.title, self.chart.melody, self.chart.form), self.chart)
 
 
-def marked_lines() -> list[Marked]:
-    """All tunes of the file."""
-    text = "\n".join(line for line in MARKS.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
+def marked_lines(path: Path = MARKS) -> list[Marked]:
+    """All tunes of a file."""
+    text = "\n".join(line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
     return [_marked(block) for block in re.split(r"(?m)^(?=title:)", text)[1:]]
 
 
