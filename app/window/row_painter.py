@@ -39,9 +39,9 @@ def system_height(lines: int) -> float:
     return TOP + lines * LINE + GAP
 
 
-def paint_system(brush: Brush, form: Form, lines: tuple[TakeLine, ...], system: Stretch, measures: Measures) -> None:
-    """A line of bars with its top at 0."""
-    foot = TOP + len(lines) * LINE
+def paint_head(brush: Brush, form: Form, lines: int, system: Stretch, measures: Measures) -> None:
+    """Bar lines through so many rows, numbers and sections, with the top of the line of bars at 0."""
+    foot = TOP + lines * LINE
     names = {section.first: section.name for section in form.sections if system.first <= section.first < system.last}
     for bar in range(system.first, system.last + 1):
         x, opens = measures.x(system, bar), bar in names
@@ -49,11 +49,14 @@ def paint_system(brush: Brush, form: Form, lines: tuple[TakeLine, ...], system: 
         if bar < system.last:
             wide = brush.text(x + 6, TOP - 6, str(form.bars[bar].number), "label", "sans", 11)
             brush.text(x + 14 + wide, TOP - 6, names.get(bar, ""), "label", "serif", 13, "strong")
-    for place, line in enumerate(lines):
-        for bar in range(system.first, system.last):
-            x = measures.x(system, bar)
-            _paint_chords(brush, line, bar, x, TOP + place * LINE + 20, measures.bar - 8)
-            _paint_cost(brush, line, bar, x, TOP + place * LINE + 28, measures)
+
+
+def paint_row(brush: Brush, line: TakeLine, system: Stretch, measures: Measures) -> None:
+    """The chords and costs of one row in a line of bars, with the top of the row at 0."""
+    for bar in range(system.first, system.last):
+        x = measures.x(system, bar)
+        _paint_chords(brush, line, bar, x, 20, measures.bar - 8)
+        _paint_cost(brush, line, bar, x, 28, measures)
 
 
 def _paint_chords(brush: Brush, line: TakeLine, bar: int, x: float, baseline: float, room: float) -> None:

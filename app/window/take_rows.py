@@ -1,10 +1,13 @@
 """Rows under one another, bar by bar like the parts of a score, with what every bar costs as a stroke under it.
 
-A line of bars is painted once and kept as a picture; of those that are not painted yet one is painted at a time, so
-that the window is never held up, and only what is seen is painted at all: a thousand bars are as quick as thirty-two.
+A row in a line of bars is painted once and kept as a picture; those that are not painted yet are painted a few at a
+time, so that the window is never held up, and only what is seen is painted at all: a thousand bars are as quick as
+thirty-two.
 """
 
 from __future__ import annotations
+
+import time
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent
@@ -12,13 +15,13 @@ from PySide6.QtWidgets import QAbstractScrollArea, QWidget
 
 from app.window.fonts import elided
 from app.window.page.brush import Brush
-from app.window.row_painter import GAP, LINE, MARGIN, TOP, Measures, name_width, paint_system, system_height
+from app.window.row_painter import GAP, LINE, MARGIN, TOP, Measures, name_width, paint_head, paint_row, system_height
 from app.window.takes_model import Stretch, TakeLine, bar_words, dearest_bar, spoken_bar, stretches
 from app.window.theme import Theme
 from core.form import Form
 
 LEAST_BAR, LEAST_LABELS, MOST_LABELS = 66.0, 96.0, 180.0
-MOST_PICTURES, HOLD_MILLISECONDS = 24, 45
+MOST_PICTURES, HOLD_MILLISECONDS, PAINT_SECONDS = 120, 45, 0.004
 Hand = tuple[int, int]  # index of the line, index of the bar
 
 
@@ -40,8 +43,9 @@ class RowsView(QAbstractScrollArea):
         self._selected = (0, 0)
         self._playhead: float | None = None
         self._measures = Measures(LEAST_LABELS, LEAST_BAR, 1)
-        self._pictures: dict[int, QPixmap] = {}
-        self._painted = self._held = False
+        self._pictures: dict[tuple[int, int], QPixmap] = {}
+        self._held = self._waits = False
+        self._until = 0.0
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -172,7 +176,7 @@ class RowsView(QAbstractScrollArea):
     # --- painting ----------------------------------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        self._painted = False
+        self._until = time.perf_counter() + PAINT_SECONDS
         if self._held:
             QTimer.singleShot(HOLD_MILLISECONDS, self, self._release)
         painter = QPainter(self.viewport())
@@ -187,38 +191,49 @@ class RowsView(QAbstractScrollArea):
         brush.outline(area.adjusted(0.5, 0.5, -0.5, -0.5), 0, "edge")
         painter.end()
 
-    def _picture(self, place: int, form: Form) -> QPixmap | None:
-        """The still picture of a line of bars; None where another was painted in this turn already."""
-        if place in self._pictures:
-            return self._pictures[place]
-        if self._held:
+    def _picture(self, place: int, line: int, form: Form) -> QPixmap | None:
+        """The still picture of a row (−1 is the head) in a line of bars; None where there is no time for it now."""
+        known = self._pictures.get((place, line))
+        if known is not None or self._held:
+            return known
+        if time.perf_counter() > self._until:
+            if not self._waits:
+                self._waits = True
+                QTimer.singleShot(0, self, self._go_on)
             return None
-        if self._painted:
-            QTimer.singleShot(0, self.viewport(), self.viewport().update)
-            return None
-        self._painted = True
+        tall = self._system_height() if line < 0 else LINE
         ratio = self.devicePixelRatioF()
-        picture = QPixmap(QSize(self.viewport().width(), round(self._system_height())) * ratio)
+        picture = QPixmap(QSize(self.viewport().width(), round(tall)) * ratio)
         picture.setDevicePixelRatio(ratio)
         picture.fill(Qt.GlobalColor.transparent)
         painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        paint_system(Brush(painter, self._theme), form, self._lines, self._systems[place], self._measures)
+        brush, system = Brush(painter, self._theme), self._systems[place]
+        if line < 0:
+            paint_head(brush, form, len(self._lines), system, self._measures)
+        else:
+            paint_row(brush, self._lines[line], system, self._measures)
         painter.end()
         if len(self._pictures) >= MOST_PICTURES:
             self._pictures.pop(next(iter(self._pictures)))
-        self._pictures[place] = picture
+        self._pictures[place, line] = picture
         return picture
+
+    def _go_on(self) -> None:
+        self._waits = False
+        self.viewport().update()
 
     def _paint_system(self, brush: Brush, form: Form, place: int) -> None:
         system, top = self._systems[place], self._top(place)
         foot = top + TOP + len(self._lines) * LINE
         self._paint_selection(brush, system, top, foot)
-        picture = self._picture(place, form)
-        if picture is not None:
-            brush.painter.drawPixmap(QPointF(0, top), picture)
-        for line in range(len(self._lines)):
-            self._paint_name(brush, line, top + TOP + line * LINE)
+        for line in range(-1, len(self._lines)):
+            at = top if line < 0 else top + TOP + line * LINE
+            picture = self._picture(place, line, form)
+            if picture is not None:
+                brush.painter.drawPixmap(QPointF(0, at), picture)
+            if line >= 0:
+                self._paint_name(brush, line, at)
         self._paint_hand(brush, system)
         self._paint_playhead(brush, system, top, foot)
 

@@ -37,6 +37,7 @@ for _ in range(400):
     time.sleep(0.01)
 window.action("whole_takes").trigger()
 window.action("compare").trigger()
+window.whole.window.wishes.count.setValue(1)
 window.whole.start()
 for _ in range(2000):
     application.processEvents()

@@ -18,7 +18,7 @@ from app.chorus.wish import Wish, wish_to_json
 from app.window.chorus_desk import FAULT, ChorusDesk
 from app.window.main_window import MainWindow
 from app.window.take_lanes import Lanes
-from app.window.take_rows import RowsView
+from app.window.take_rows import MOST_PICTURES, RowsView
 from app.window.takes_control import merged_words
 from app.window.takes_model import (
     TERM_WORDS,
@@ -455,12 +455,12 @@ def test_of_a_thousand_bars_only_those_in_sight_are_printed(qtbot: QtBot) -> Non
     rows.resize(900, 500)
     rows.set_lines(form, (line,))
     rows.show()
-    qtbot.waitUntil(lambda: len(rows._pictures) >= 5)
+    qtbot.waitUntil(lambda: len(rows._pictures) >= 10)
     rows.verticalScrollBar().setValue(rows.verticalScrollBar().maximum())
-    qtbot.waitUntil(lambda: 124 in rows._pictures)
+    qtbot.waitUntil(lambda: (124, 0) in rows._pictures)
     qtbot.waitUntil(lambda: 999 in line._known)
     assert len(line._known) < 250
-    assert len(rows._pictures) < 30
+    assert len(rows._pictures) <= MOST_PICTURES
     lanes = Lanes(form, line.view, (9, 2), 300)
     assert len(lanes._cells()) <= 140
     assert sum(len(cell.bars) for cell in lanes._cells()) == 1000
