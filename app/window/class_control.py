@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 from app.window.background import Background
 from app.window.class_model import (
     NOTHING_PREPARED,
+    NOTHING_TO_REVEAL,
     ClassState,
     begin,
     class_page,
@@ -118,6 +119,8 @@ class ClassControl(QObject):
     def _begin(self, way: str) -> None:
         self.state = begin(self._desk.chart, self._desk.take_name, way)
         self._remark = NOTHING_PREPARED if way == "prepared" and self.state.way != way else ""
+        if len(self.state.stages) == 1:
+            self._remark = NOTHING_TO_REVEAL
 
     def _move(self, by: int) -> None:
         assert self.state is not None

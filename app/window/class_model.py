@@ -22,6 +22,9 @@ KEYS_HINT = (
 NOTHING_PREPARED = "No step is prepared yet; select bars on the page and press Ctrl+F5. Technique by technique instead."
 
 
+NOTHING_TO_REVEAL = "The take changes nothing yet, so there is nothing to reveal; the page is shown as it is."
+
+
 @dataclass(frozen=True, slots=True)
 class ClassState:
     """Where the lesson stands: the stages of one way, and which of them is shown."""
@@ -44,6 +47,8 @@ class ClassState:
         """``'3 of 9, technique by technique'``."""
         from core.revealing import WAYS
 
+        if len(self.stages) == 1:
+            return ""
         return f"{self.at} of {len(self.stages) - 1}, {WAYS[self.way]}"
 
 

@@ -273,6 +273,22 @@ def test_an_assignment_is_given_and_marked_as_the_take_grows(window: MainWindow,
     assert sheet.marks.item(1).text().startswith("●  Bars 7-8")
 
 
+def test_a_tune_without_a_take_is_shown_and_says_so(
+    window: MainWindow, qtbot: QtBot, players: list[FakePlayer]
+) -> None:
+    window.action("remove_take").trigger()
+    view = presented(window, qtbot)
+    assert "nothing to reveal" in view.note.text()
+    assert view.place.text() == ""
+    assert view.side.text() == "Standard"
+    qtbot.keyClick(view, Qt.Key.Key_Right)
+    qtbot.keyClick(view, Qt.Key.Key_Space)
+    settled()
+    assert window.playback.is_playing
+    qtbot.keyClick(view, Qt.Key.Key_2)
+    assert window.desk.selection.first == window.desk.form.sections[1].first
+
+
 def test_ways_go_round() -> None:
     way = "prepared"
     seen = [way := next_way(way) for _ in range(3)]
