@@ -91,7 +91,7 @@ class LineControl(QObject):
             self._make_window()
         assert self.window is not None
         take = self._desk.take
-        self.window.set_chart(self._desk.chart, take.name if take else None)
+        self.window.set_chart(self._desk.chart, take.name if take and take.form is None else None)
         self.said.emit("")
         self.window.show()
         self.window.activateWindow()

@@ -12,13 +12,22 @@ from core.chart import STANDARD, Chart, NamedRow, Note, Take, check_chart
 from core.form import Bar, Form, WrittenBar
 from core.key import Key
 from core.line.analysis import LineReading
+from core.line.solo import LineError
 from core.row import ZERO, Row, Slot, span
 
 MOST_BARS = 2000
 
 
 def lesson_chart(reading: LineReading, chart: Chart, other: LineReading | None = None) -> Chart:
-    """The bars from the line's first to its last, in the time of the chart's form."""
+    """The bars from the line's first to its last, in the time of the chart's form.
+
+    Raises :class:`LineError` where the two rows have bars of their own.
+    """
+    if other is not None and [bar.length for bar in other.choruses.form.bars] != [
+        bar.length for bar in reading.choruses.form.bars
+    ]:
+        raise LineError(f"{other.row_name} has other bars than {reading.row_name}; read the line against one of them "
+                        "at a time.")  # fmt: skip
     take = next((take for take in chart.takes if take.name == reading.row_name), None)
     bars = _bars(reading)
     start = bars[0][1]

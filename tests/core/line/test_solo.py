@@ -14,6 +14,7 @@ from core.chart import Take
 from core.line.analysis import read_line
 from core.line.compare import disagreements, follows
 from core.line.files import better_place, read_solo
+from core.line.lesson import lesson_chart
 from core.line.reading import APPROACH, CHORD_TONE, OUTSIDE, TENSION
 from core.line.solo import LineError, LineNote, Solo, over_form, solo_of_melody
 from core.line.summary import sentences
@@ -84,6 +85,8 @@ def test_a_take_of_its_own_form_is_read_on_its_own_bars() -> None:
                                        alignment=(0, None, 1, None, 2)),))  # fmt: skip
     reading = read_line(solo((8, 1, 71)), chart, "Long")
     assert str(reading.heard[0].chord) == "G7"
+    with pytest.raises(LineError, match="Long has other bars than standard"):
+        lesson_chart(read_line(solo((8, 1, 71)), chart), chart, reading)
 
 
 def test_the_summary_says_what_is_counted() -> None:
