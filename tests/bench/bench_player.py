@@ -101,6 +101,7 @@ def _repaint_and_search(seconds: float) -> None:
     """What a busy window does: its page painted over and over, proposals looked for on a thread."""
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     from PySide6.QtCore import QSettings
+    from PySide6.QtWidgets import QApplication
 
     from app.window.main_window import MainWindow
     from app.window.reading import find_proposals
@@ -108,7 +109,7 @@ def _repaint_and_search(seconds: float) -> None:
     from app.window.start import make_application
     from tests.tools.screenshots import SilentPlayer
 
-    application = make_application([])
+    application = QApplication.instance() or make_application([])
     chart, stop = demo(), threading.Event()
 
     def search() -> None:

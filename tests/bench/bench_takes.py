@@ -120,11 +120,13 @@ class _Silent:
 def run() -> list[Result]:
     """All figures: (name, value, unit, name of the reference, value of the reference)."""
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from PySide6.QtWidgets import QApplication
+
     from app.window.background import ThreadPool
     from app.window.start import make_application
     from core.files import load_chart
 
-    application, pool, chart = make_application([]), ThreadPool(), load_chart(CHART)[0]
+    application, pool, chart = QApplication.instance() or make_application([]), ThreadPool(), load_chart(CHART)[0]
     with tempfile.TemporaryDirectory() as folder:
         results = _measured(chart, "32", application, pool, folder)
         results += _measured(long_chart(chart, 1000), "1000", application, pool, folder)
