@@ -115,7 +115,10 @@ def _chord_at(chords: Row, onset: Fraction) -> Chord | None:
 
 
 def sentences(found: Refit, chords: Row, key: Key, form: Form) -> list[str]:
-    """What had to move, in words: "Bar 3, beat 2: F goes down a half step to E, the 3 of Cmaj7 (it was the 11).\""""
+    """In words, what had to move, or that nothing has to.
+
+    ``Bar 3, beat 2: F goes down a half step to E, the 3 of Cmaj7; it was the 11.``
+    """
     said = []
     for one in found.moved:
         bar = form.bar_at(one.onset)
@@ -129,7 +132,7 @@ def sentences(found: Refit, chords: Row, key: Key, form: Form) -> list[str]:
     for fit in found.unsolved:
         bar = form.bar_at(fit.onset)
         said.append(f"Bar {bar.number}: no note near {pretty_name(fit.fifths)} fits; choose another chord there.")
-    return said
+    return said or ["The tune can stay as it is."]
 
 
 _STEPS = ("", "a half step", "a whole step", "a minor third", "a major third", "a fourth", "a tritone")

@@ -21,7 +21,7 @@ from core.chart import Chart, Melody, Note
 from core.checks.melody import melody_check
 from core.chord import Chord
 from core.files import save_chart
-from core.form import Form, plain_form
+from core.form import Form, FormError, plain_form
 from core.meter import Meter
 from core.pitch import pitch_from_midi
 from core.refit import Moved, sentences, smallest_change
@@ -74,9 +74,12 @@ def _tried(chart: Chart, number: int, beat: int, symbol: str) -> tuple[Row, Chor
     bar = chart.form.bar_numbered(number)
     start = bar.start + (beat - 1) * bar.meter.beat
     if not bar.start <= start < bar.end:
-        raise UsageError(f"bar {number} has beats 1 to {bar.length / bar.meter.beat}, not {beat}")
+        raise FormError(f"Bar {number} has beats 1 to {ceil(bar.length / bar.meter.beat)}, not {beat}.")
+    chord = parse_symbol(symbol)
+    if chord is None:
+        raise FormError("Silence bears any tune; try a chord, such as Db7.")
     following = chart.standard[slot_index(chart.standard, bar.end % chart.form.length)].chord
-    return (Slot(start, bar.end - start, parse_symbol(symbol)),), following
+    return (Slot(start, bar.end - start, chord),), following
 
 
 def _moved(chart: Chart, one: Moved) -> document.Document:

@@ -21,7 +21,7 @@ from core.line.exercises import EXERCISE_BARS, Exercise, exercise_chart, exercis
 from core.line.files import better_place, read_solo
 from core.line.fingering import Fingering, finger_line
 from core.line.lesson import lesson_chart
-from core.line.limits import DEFINITIONS, TITLES
+from core.line.limits import DEFINITIONS, TITLES, USUAL
 from core.line.scene import Feature
 from core.line.solo import Place, Solo, solo_of_melody
 from core.line.summary import counted, sentences
@@ -101,7 +101,7 @@ def _sheet(reading: LineReading, chart: Chart, other: LineReading | None, only: 
         raise FileError(target, f"has the ending {ending_of(target) or 'none'!r}", "write one of " + ", ".join(SHEETS))
     from app.sheet.files import make_ready, write_pages
     from app.sheet.pages import pages_of
-    from core.sheet.lesson import USUAL, lesson_sheet
+    from core.sheet.lesson import lesson_sheet
 
     make_ready()
     shown = frozenset(USUAL) if only is None else only - {"phrase"}

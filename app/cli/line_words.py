@@ -14,6 +14,8 @@ from core.line.summary import counted, sentences
 from core.pitch import pretty_name, with_signs
 from core.spelling import printed
 
+SIGNS = {"approach": "*", "outside": "!"}
+
 
 def print_reading(chart: Chart, reading: LineReading, only: frozenset[str]) -> None:
     """The summary, then bar by bar the notes with their degrees, and the shapes that begin there."""
@@ -23,7 +25,7 @@ def print_reading(chart: Chart, reading: LineReading, only: frozenset[str]) -> N
     for one in reading.features:
         if one.id in only and one.id != "phrase":
             shapes.setdefault(_key(reading, one.first), []).append(one)
-    print()
+    print("\nBy each note its degree; * is an approach note, ! outside, → heard with the next chord.")
     for key, indexes in groupby(range(len(reading.heard)), key=lambda index: _key(reading, index)):
         print(_bar_line(chart, reading, list(indexes)))
         for one in shapes.get(key, ()):
@@ -46,7 +48,7 @@ def _bar_line(chart: Chart, reading: LineReading, indexes: list[int]) -> str:
             pieces.append(f"[{printed(heard.chord, chart.key)}]")
         degree = "" if heard.degree is None else f" {with_signs(str(heard.degree))}"
         mark = "→" if heard.anticipates else ""
-        sign = {"approach": "*", "outside": "!"}.get(reading.kinds[index], "")
+        sign = SIGNS.get(reading.kinds[index], "")
         pieces.append(f"{mark}{pretty_name(heard.note.pitch.fifths)}{degree}{sign}")
     where = f"{place.bar.number}" if place.chorus < 2 else f"{place.chorus}/{place.bar.number}"
     return f"bar {where:<5}{'  '.join(pieces)}"
@@ -75,7 +77,7 @@ def print_against(chart: Chart, reading: LineReading, other: LineReading) -> Non
 
 def _word(reading: LineReading, index: int) -> str:
     degree = reading.heard[index].degree
-    sign = {"approach": "*", "outside": "!"}.get(reading.kinds[index], "")
+    sign = SIGNS.get(reading.kinds[index], "")
     return "–" if degree is None else with_signs(str(degree)) + sign
 
 

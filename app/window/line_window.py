@@ -25,21 +25,11 @@ from app.window.key_button import KeyButton
 from app.window.line_model import SHAPES, LineView, LineWish
 from app.window.page.brush import colour
 from core.chart import STANDARD, Chart
+from core.line.limits import USUAL
 
 WAITING = "The sheet is being engraved…"
 SETTLES_MS = 250
 GAP, SIDE = 10, 330
-USUAL = (
-    "guide_tone",
-    "enclosure",
-    "double_chromatic",
-    "anticipation",
-    "delay",
-    "superimposed",
-    "cell",
-    "motif",
-    "outside",
-)
 
 
 class LinePages(QWidget):

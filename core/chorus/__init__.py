@@ -21,7 +21,7 @@ from core.chorus.search import Lattice, cheapest
 from core.chorus.takes import ChorusTake, as_take, assembled, roots_of, total, unlike
 from core.form import Form
 
-__all__ = ["ChorusTake", "Plan", "any_take", "as_take", "chorus", "next_take", "plan", "total"]
+__all__ = ["ChorusTake", "Plan", "any_take", "as_take", "chorus", "next_take", "plan", "takes", "total"]
 
 REUSE = 1
 """What an eighth note on the same root as in an earlier take costs; doubled until takes differ."""
@@ -35,9 +35,17 @@ PLANNING = 0.7
 def chorus(chart: Chart, request: Request, progress: Progress = unheard) -> Iterator[ChorusTake]:
     """The best takes, each the best of those unlike enough the ones before it; fewer where there are no more."""
     planned = plan(chart, request, stretch(progress, 0, PLANNING))
+    yield from takes(planned, progress)
+
+
+def takes(planned: Plan, progress: Progress = unheard) -> Iterator[ChorusTake]:
+    """As many takes as the plan's request counts, each unlike those before it; fewer where there are no more.
+
+    ``progress`` is that of all the work: planning, its first :data:`PLANNING`, is done.
+    """
     made: list[ChorusTake] = []
-    while len(made) < request.count:
-        done = PLANNING + (1 - PLANNING) * len(made) / request.count
+    while len(made) < planned.request.count:
+        done = PLANNING + (1 - PLANNING) * len(made) / planned.request.count
         found = next_take(planned, made, stretch(progress, done, 1))
         if found is None:
             return

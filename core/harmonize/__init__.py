@@ -15,7 +15,7 @@ from core.analysis import analyse
 from core.chart import Chart, ChartError, NamedRow
 from core.checks.compiled import CLASH, judge_chord
 from core.checks.compiled_melody import compile_melody
-from core.chorus import ChorusTake, any_take, next_take
+from core.chorus import PLANNING, ChorusTake, any_take, takes
 from core.chorus.alternatives import Alternative
 from core.chorus.lattice import layer
 from core.chorus.planning import Plan
@@ -35,7 +35,6 @@ OFFERED = 12
 """So many chords are offered for a stretch, those that suit the tune there best."""
 CARE = 12
 """How a melody note that wants care weighs against a chord's price when they are picked."""
-PLANNING = 0.7
 
 
 class HarmonizeError(ChartError):
@@ -64,14 +63,7 @@ def harmonize(chart: Chart, asked: Asked, progress: Progress = unheard) -> Itera
         planned = _plan(chart, replace(asked, alike=False), unheard)
     if not any_take(planned.lattice):
         raise HarmonizeError("No row of chords carries the whole tune; make its busiest bars plainer.")
-    made: list[ChorusTake] = []
-    while len(made) < asked.count:
-        done = PLANNING + (1 - PLANNING) * len(made) / asked.count
-        found = next_take(planned, made, stretch(progress, done, 1))
-        if found is None:
-            return
-        made.append(found)
-        yield found
+    yield from takes(planned, progress)
 
 
 def _plan(chart: Chart, asked: Asked, progress: Progress) -> Plan:

@@ -106,3 +106,15 @@ DEFINITIONS: tuple[Definition, ...] = (
 )
 TITLES = {definition.id: definition.title for definition in DEFINITIONS}
 FEATURES = tuple(TITLES)
+USUAL = (
+    "guide_tone",
+    "enclosure",
+    "double_chromatic",
+    "anticipation",
+    "delay",
+    "superimposed",
+    "cell",
+    "motif",
+    "outside",
+)
+"""Shapes that are bracketed where nothing is asked for: those that a glance at the notes does not tell."""

@@ -10,7 +10,7 @@ from core.chart import Chart
 from core.line.analysis import LineReading
 from core.line.fingering import Fingering, positions
 from core.line.lesson import lesson_chart
-from core.line.limits import FEATURES
+from core.line.limits import FEATURES, USUAL
 from core.line.scene import Feature
 from core.line.summary import sentences
 from core.pitch import with_signs
@@ -20,18 +20,6 @@ from core.sheet.kinds import SheetKind, SheetOptions
 LESSON = SheetKind("lesson", "Line with degrees and shapes", "line", standard=True)
 LESSON_AGAINST = SheetKind("lesson", "Line over two rows", "line over two rows", standard=True, take=True)
 BRACKETED = tuple(feature for feature in FEATURES if feature != "phrase")
-USUAL = (
-    "guide_tone",
-    "enclosure",
-    "double_chromatic",
-    "anticipation",
-    "delay",
-    "superimposed",
-    "cell",
-    "motif",
-    "outside",
-)
-"""Shapes that are bracketed where nothing is asked for: those that a glance at the notes does not tell."""
 _WORDS = {
     "enclosure": "encl.",
     "double_chromatic": "chrom.",

@@ -68,3 +68,5 @@ def test_words_say_where_what_and_why() -> None:
     assert sentences(found, chords, chart.key, chart.form) == [
         "Bar 1, beat 3: F goes down a half step to E, the 3 of Cmaj7; it was the 11."
     ]
+    chart, chords, _, found = _refit("z4 G4", "Cmaj7", "Fmaj7")
+    assert sentences(found, chords, chart.key, chart.form) == ["The tune can stay as it is."]

@@ -308,4 +308,11 @@ def test_fit_says_how_a_chord_fits_and_what_the_tune_would_have_to_change(
     assert [(note["bar"], note["before"], note["after"]) for note in found["moved"]] == [(1, 72, 71)]
     assert load_chart(saved)[0].melody[0].pitch.midi == 71
     assert run_command(["fit", str(tune), "--bar", "9", "--chord", "C"]) == 1
+    for words, said in (
+        (["--chord", "N.C."], "Silence bears any tune"),
+        (["--chord", "C", "--beat", "5"], "beats 1 to 4, not 5"),
+    ):
+        capsys.readouterr()
+        assert run_command(["fit", str(tune), "--bar", "1", *words]) == 1
+        assert said in capsys.readouterr().err
     assert run_command(["fit", str(tune)]) == 2
